@@ -86,6 +86,12 @@ def _database(folder: Path) -> dict[str, Any]:
     return database
 
 
+def _bucket(address: str) -> dict[str, Any]:
+    name, _, within = address.removeprefix("s3://").partition("/")
+    options = {"bucket_name": name, "location": within, "file_overwrite": True, "default_acl": None}
+    return {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}
+
+
 def _secret_key(folder: Path) -> str:
     if chosen := os.environ.get("TANBARK_SECRET_KEY"):
         return chosen
@@ -204,14 +210,8 @@ FORM_RENDERER = "contest.web.form_rendering.QuickWidgets"
 STATIC_URL = "/static/"
 STATIC_ROOT = BASE_DIR / ".static"  # made from static/ by `up`; can be deleted at any time
 STATICFILES_DIRS = [BASE_DIR / "static"]
-_bucket, _, _prefix = FILES.removeprefix("s3://").partition("/")
 STORAGES = {
-    "kept": {
-        "BACKEND": "storages.backends.s3.S3Storage",
-        "OPTIONS": {"bucket_name": _bucket, "location": _prefix, "file_overwrite": True, "default_acl": None},
-    }
-    if IN_BUCKET
-    else {"BACKEND": "contest.kept.InFolder"},
+    "kept": _bucket(FILES) if IN_BUCKET else {"BACKEND": "contest.kept.InFolder"},
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }

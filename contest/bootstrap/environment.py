@@ -7,9 +7,11 @@ import sys
 from hashlib import sha256
 from pathlib import Path
 
-from .needs import RUN, SIGN_ON, TESTS
+from .needs import RUN, SIGN_ON, STORE, TESTS
 
-INCLUDES = {RUN: (RUN, SIGN_ON, TESTS), SIGN_ON: (SIGN_ON, TESTS), TESTS: (TESTS,)}
+SETS = (RUN, SIGN_ON, STORE, TESTS)
+"""Each holds all of those before it."""
+INCLUDES = {name: SETS[at:] for at, name in enumerate(SETS)}
 
 
 class Environment:

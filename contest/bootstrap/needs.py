@@ -11,7 +11,8 @@ from pathlib import Path
 
 RUN = "requirements.txt"
 SIGN_ON = "requirements-single-sign-on.txt"  # holds all of RUN too, at the same versions
-TESTS = "requirements-tests.txt"  # and all of both
+STORE = "requirements-store.txt"  # for files in a bucket, and all of both
+TESTS = "requirements-tests.txt"  # and all of the three
 
 
 @dataclass(frozen=True)
@@ -104,6 +105,8 @@ ANY_OTHER = Needs(RUN)
 
 def needs_of(command: str) -> Needs:
     needs = BY_COMMAND.get(command, ANY_OTHER)
+    if needs.requirements == RUN and os.environ.get("TANBARK_FILES", "").startswith("s3://"):
+        return replace(needs, requirements=STORE)
     if needs.requirements == RUN and os.environ.get("TANBARK_OIDC_ISSUER"):
         return replace(needs, requirements=SIGN_ON)
     return needs

@@ -5,12 +5,13 @@ import shutil
 import pytest
 
 from contest.bootstrap.environment import Environment
-from contest.bootstrap.needs import RUN, TESTS
+from contest.bootstrap.needs import RUN, STORE, TESTS
 
 
 @pytest.fixture
 def checkout(tmp_path):
     (tmp_path / RUN).write_text("django==5.2\n")
+    (tmp_path / STORE).write_text("django==5.2\nboto3==1\n")
     (tmp_path / TESTS).write_text("django==5.2\npytest==9\n")
     return tmp_path
 
@@ -32,7 +33,7 @@ def test_nothing_there_satisfies_nothing(checkout):
 
 @pytest.mark.parametrize(
     ("installed", "needed", "enough"),
-    [(RUN, RUN, True), (RUN, TESTS, False), (TESTS, RUN, True), (TESTS, TESTS, True)],
+    [(RUN, RUN, True), (RUN, TESTS, False), (STORE, RUN, True), (TESTS, STORE, True), (TESTS, TESTS, True)],
 )
 def test_the_tests_packages_also_serve(checkout, installed, needed, enough):
     assert finished(checkout, installed).satisfies(needed) is enough

@@ -11,7 +11,7 @@ from contest import bootstrap
 from contest.bootstrap import needs, setup
 from contest.bootstrap.environment import Environment
 from contest.bootstrap.lock import only_one
-from contest.bootstrap.needs import RUN, TESTS, Needs, SystemPackage
+from contest.bootstrap.needs import RUN, STORE, TESTS, Needs, SystemPackage
 
 
 class Machine:
@@ -167,6 +167,14 @@ def test_only_the_tests_need_a_browser_and_a_database_server():
     assert {"libpango-1.0-0", "libharfbuzz-subset0"} <= {package.name for package in needs.needs_of("up").wished}
     assert needs.needs_of("print") == needs.needs_of("up")
     assert needs.needs_of("up").requirements == RUN
+
+
+def test_only_files_in_a_bucket_need_what_reaches_it(monkeypatch):
+    monkeypatch.setenv("TANBARK_FILES", "/a/folder")
+    assert needs.needs_of("serve").requirements == RUN
+    monkeypatch.setenv("TANBARK_FILES", "s3://fair/files")
+    assert needs.needs_of("serve").requirements == STORE
+    assert needs.needs_of("test").requirements == TESTS
 
 
 @pytest.mark.parametrize(
