@@ -268,14 +268,15 @@ class Site:
     def print_on(self) -> None:
         from django.db import connection
 
+        from scoring.prints import jobs
         from scoring.prints.catalogue import DOCUMENTS
         from scoring.prints.choice import Choice
-        from scoring.prints.jobs import order_job
 
+        jobs.KEPT = 10_000  # none is thrown away as there are newer ones
         numbers = list(self.contest.contestants.values_list("number", flat=True))
         while not self.stop.wait(self.rng.uniform(6, 14)):
             choice = Choice(paper="a4", numbers=tuple(self.rng.sample(numbers, 20)))
-            self.jobs.append(order_job(self.contest, DOCUMENTS["placing-cards"], choice, "faults").pk)
+            self.jobs.append(jobs.order_job(self.contest, DOCUMENTS["placing-cards"], choice, "faults").pk)
         connection.close()
 
     def kill_on(self, until: float) -> None:
