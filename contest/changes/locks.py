@@ -2,7 +2,7 @@
 
 0. A seat of `contest.uploads`: only its own threads wait for one, before anything else.
 1. The write turn of `contest.changes.one_change`, and with it the database's own locks.
-2. A `MemoryLock`: over what this process keeps in memory, such as results, boards, drafts and print jobs.
+2. A `MemoryLock`: over what this process keeps in memory, such as results, boards and jobs.
 
 Whoever holds the turn may take a memory lock, and whoever holds a memory lock may read the database: reading waits for
 no writer. Nobody may take the turn while holding a memory lock, and `one_change` refuses it, so that the mistake shows

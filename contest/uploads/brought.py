@@ -1,7 +1,7 @@
 """A file that was brought, on its way: waiting for its turn, read by a child, then saved by a thread of the server.
 
-What is on its way is kept in memory, as the searches for a timetable are; that rests on there being one serving
-process, as `up` starts it. A restart forgets it: nothing of it was saved, and the next one removes its files.
+What is on its way is kept in the memory of the process that it came to, which waits for it within the request where
+several serve. A restart forgets it: nothing of it was saved, and the next one removes its files.
 """
 
 from __future__ import annotations
