@@ -72,12 +72,14 @@ def test_a_long_job_shows_how_far_it_is_and_can_be_cancelled(make_page, transact
     assert not jobs.file_of(job).exists()
 
 
-def test_a_job_that_the_server_left_behind_says_so_and_is_started_anew(make_page, contest):
-    PrintJob.objects.create(
-        contest=contest, document="results", revision=1, by="x", state=PrintJob.State.RUNNING, done=3, total=9
-    )
+def test_a_job_that_the_server_left_behind_is_made_and_one_that_failed_is_started_anew(make_page, contest):
+    left = {"contest": contest, "document": "results", "revision": 1, "by": "x"}
+    PrintJob.objects.create(**left, state=PrintJob.State.RUNNING, attempt=1, done=3, total=9)
     page = open_shop(make_page(), contest)
-    expect(page.get_by_text("Tanbark was stopped while this was made. Print it again.")).to_be_visible()
+    expect(page.get_by_role("link", name="Results", exact=True)).to_have_count(1, timeout=60_000)
+    PrintJob.objects.update(state=PrintJob.State.FAILED, problem=jobs.IN_VAIN)
+    page = open_shop(page, contest)
+    expect(page.get_by_text("Each process that made this ended before it was ready.")).to_be_visible()
     page.get_by_role("button", name="Again Results as the contest is now").click()
     expect(page.get_by_role("link", name="Results", exact=True)).to_have_count(1, timeout=60_000)
     expect(page.get_by_text("ready, 1 page")).to_be_visible()
