@@ -110,6 +110,7 @@ BESIDE = {
     "release": gettext_noop("a release"),
     "ribbon": gettext_noop("a ribbon"),
     "scan": gettext_noop("pages that were scanned"),
+    "timetablesearch": gettext_noop("a draft of a timetable"),
 }
 """A row of each table that is not kept and refers to one that is."""
 
