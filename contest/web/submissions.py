@@ -19,7 +19,9 @@ from contest.models import Submission
 from contest.web.requests import Request
 
 FIELD = "submission"
-NOT_CONTENT = {FIELD, "csrfmiddlewaretoken"}
+SECRETS = {"password", "now", "new"}
+"""Fields of passwords: nothing of them is remembered, as a digest of what people can type can be guessed."""
+NOT_CONTENT = {FIELD, "csrfmiddlewaretoken", *SECRETS}
 
 
 def submission_of(request: Request) -> UUID:
