@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Any
 from django.apps import apps as installed
 from django.apps.registry import Apps
 from django.core.exceptions import FieldDoesNotExist
-from django.db import connections, models, transaction
+from django.db import connections, models
 
-from contest.models.triggers import drop_triggers_there
+from contest.models.triggers import drop_triggers_there, make_triggers_there
 from scoring.core.placing import FEWEST_ANIMALS, MOST_ANIMALS
 
 PREFIX = "animals_"
@@ -62,12 +62,9 @@ def drop_triggers(using: str, **_signal: Any) -> None:
 
 def make_triggers(using: str, apps: Apps = installed, plan: Any = None, **_signal: Any) -> None:
     """After a migration. `apps` is what the database holds then; there is no `plan` after a flush, which drops none."""
-    if plan is None or not _knows_animals(apps):
-        return
-    connection = connections[using]
-    with transaction.atomic(using), connection.cursor() as cursor:
-        for statement in statements(connection.vendor):
-            cursor.execute(statement)
+    if plan is not None and _knows_animals(apps):
+        connection = connections[using]
+        make_triggers_there(connection, statements(connection.vendor))
 
 
 def statements(vendor: str) -> list[str]:

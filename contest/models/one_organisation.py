@@ -12,10 +12,10 @@ from typing import Any
 
 from django.apps import apps as installed
 from django.apps.registry import Apps
-from django.db import connections, transaction
+from django.db import connections
 from django.db.models import ForeignKey, Model
 
-from contest.models.triggers import drop_triggers_there, refusing
+from contest.models.triggers import drop_triggers_there, make_triggers_there, refusing
 
 PREFIX = "one_organisation_"
 REFUSED = "would be of two organisations"
@@ -29,12 +29,9 @@ def drop_triggers(using: str, **_signal: Any) -> None:
 
 def make_triggers(using: str, apps: Apps = installed, plan: Any = None, **_signal: Any) -> None:
     """After a migration. `apps` is what the database holds then; there is no `plan` after a flush, which drops none."""
-    if plan is None:
-        return
-    connection = connections[using]
-    with transaction.atomic(using), connection.cursor() as cursor:
-        for statement in statements(connection.vendor, apps):
-            cursor.execute(statement)
+    if plan is not None:
+        connection = connections[using]
+        make_triggers_there(connection, statements(connection.vendor, apps))
 
 
 def owned(apps: Apps = installed) -> list[type[Model]]:

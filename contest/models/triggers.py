@@ -6,6 +6,7 @@ is not there; and a model that has changed needs other ones.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.db import transaction
@@ -29,6 +30,12 @@ def drop_triggers_there(connection: Any, prefix: str) -> None:
         for name, table in triggers_there(connection, prefix):
             on = f" ON {connection.ops.quote_name(table)}" if connection.vendor == "postgresql" else ""
             cursor.execute(f"DROP TRIGGER {connection.ops.quote_name(name)}{on}")
+
+
+def make_triggers_there(connection: Any, statements: Iterable[str]) -> None:
+    with transaction.atomic(connection.alias), connection.cursor() as cursor:
+        for statement in statements:
+            cursor.execute(statement)
 
 
 def refusing(vendor: str, name: str, table: str, event: str, where: str, told: str, changed: str = "") -> list[str]:
