@@ -15,6 +15,10 @@ from contest.jobs import Line, keep_going
 from contest.models import Contest
 
 
+def _nothing(by: str) -> None:
+    """An app without names has nothing to put in place."""
+
+
 @dataclass(frozen=True, slots=True)
 class OtherApp:
     """`files_of`: names of files of the store (`contest.kept`) that go with a contest that is deleted for good.
@@ -24,11 +28,11 @@ class OtherApp:
     each by its version. `lines`: its kinds of jobs, and `tidying` what is done now and again where several processes
     serve. `while_serving` is run by a thread of the serving process, until the event is set."""
 
-    files_of: Callable[[Contest], list[str]]
-    forget: Callable[[int], None]
-    make_anonymous: Callable[[Contest, Callable[[str], str]], Callable[[str], None]]
-    check_books: Callable[[Contest, dict[int, str]], Iterable[str]]
-    while_serving: Callable[[threading.Event], None]
+    files_of: Callable[[Contest], list[str]] = lambda contest: []
+    forget: Callable[[int], None] = lambda pk: None
+    make_anonymous: Callable[[Contest, Callable[[str], str]], Callable[[str], None]] = lambda contest, called: _nothing
+    check_books: Callable[[Contest, dict[int, str]], Iterable[str]] = lambda contest, books: ()
+    while_serving: Callable[[threading.Event], None] = lambda stop: None
     lines: tuple[Line[Any], ...] = ()
     tidying: tuple[Callable[[], None], ...] = ()
 

@@ -89,18 +89,25 @@ class Slot(models.Model):
 
 class TimetableSearch(models.Model):
     """One planning of a timetable that is not in force yet: `planning` is what it starts from
-    (`reasons.day.kept`), `looks` how often somebody looked for something better, and `looks_until` when the process
-    that looks now has ended for sure. `used` is the place of the draft that was put in force.
+    (`reasons.day.kept`), `looks` how often somebody wanted something better, and `attempt` counts who began to look for
+    it. `used` is the place of the draft that was put in force.
     """
+
+    class State(models.TextChoices):
+        WAITING = "waiting"
+        LOOKING = "looking"
+        OVER = "over"
 
     contest = models.ForeignKey(Contest, models.CASCADE, related_name="timetable_searches")
     key = models.UUIDField(unique=True)
     planning = models.JSONField()
     looks = models.PositiveSmallIntegerField(default=0)
-    looks_until = models.DateTimeField(null=True, blank=True)
+    state = models.CharField(max_length=7, choices=State, default=State.OVER)
+    attempt = models.PositiveSmallIntegerField(default=0)
     used = models.PositiveSmallIntegerField(null=True, blank=True)
 
     class Meta:
+        constraints = [CheckConstraint(condition=Q(state__in=["waiting", "looking", "over"]), name="timetable_state")]
         verbose_name_plural = "timetable searches"
 
     def __str__(self) -> str:

@@ -25,6 +25,7 @@ class Held(IntEnum):
     UP_TO_DATE = 72007
     SCAN = 72008
     FILES = 72009
+    TIMETABLE = 72010
 
 
 class Holder(NamedTuple):

@@ -10,22 +10,24 @@ from django.db import connection
 from contest.changes import held as advisory
 from contest.changes.held import Held
 
-_here: set[tuple[Held, int]] = set()
+_here: dict[tuple[Held, int], object] = {}
+"""What this process holds, each with a mark of its own thread."""
 
 
 @contextmanager
 def holding(what: Held, number: int) -> Iterator[bool]:
     """Hold it for as long as the block runs; says whether it could be had."""
-    key = (what, number)
-    if key in _here or not _hold(what, number):
+    key, mark = (what, number), object()
+    if _here.setdefault(key, mark) is not mark:
         yield False
         return
-    _here.add(key)
+    is_held = False
     try:
-        yield True
+        is_held = _hold(what, number)
+        yield is_held
     finally:
-        _here.discard(key)
-        if connection.vendor == "postgresql":
+        del _here[key]
+        if is_held and connection.vendor == "postgresql":
             advisory.let_go(connection, what, number)
 
 

@@ -71,7 +71,7 @@ class Attempt(Generic[Row]):
 
 
 class Line(Generic[Row]):
-    """The jobs of one kind, and a thread of this process that works on them for as long as any wait.
+    """The jobs of one kind, and threads of this process that work on them for as long as any wait: `at_once` at most.
 
     `rows` are all that anybody may work on; they have a `state`, which is `waits` or `runs` or one of an end, and an
     `attempt`. `work` brings one to an end, whatever end. `begin` comes before the first of some.
@@ -93,18 +93,19 @@ class Line(Generic[Row]):
         most_attempts: int | None = None,
         in_vain: Mapping[str, Any] | None = None,
         begin: Callable[[], None] = lambda: None,
+        at_once: int = 1,
     ) -> None:
         self._name, self._what, self._rows, self._work, self._begin = name, what, rows, work, begin
         self._waits, self._runs, self._progress = waits, runs, progress
         self._afresh, self._most_attempts, self._in_vain = afresh or {}, most_attempts, in_vain or {}
         self.attempts: dict[int, Attempt[Row]] = {}
         """By the key of its row, what is worked on here."""
-        self._thread: threading.Thread | None = None
-        self.lock = MemoryLock()  # nobody puts a row in line just as the thread ends
+        self._at_once, self._threads = at_once, 0
+        self.lock = MemoryLock()  # nobody puts a row in line just as a thread ends
 
     @property
     def is_idle(self) -> bool:
-        return self._thread is None
+        return self._threads == 0
 
     def ordered(self) -> None:
         """Tell those who work, once this change is made; called in the change that writes a row that waits."""
@@ -122,9 +123,9 @@ class Line(Generic[Row]):
         if settings.SEVERAL and not works and somebody_works():
             return
         with self.lock:
-            if self._thread is None and self._waiting().exists():
-                self._thread = threading.Thread(target=self._run, name=self._name, daemon=True)
-                self._thread.start()
+            for _waiting in range(self._waiting()[: self._at_once - self._threads].count()):
+                threading.Thread(target=self._run, name=self._name, daemon=True).start()
+                self._threads += 1
 
     def take_up_again(self) -> None:
         """Put jobs that run and that nobody works on into the line again."""
@@ -188,7 +189,7 @@ class Line(Generic[Row]):
                 self.try_one(row)
         except BaseException:
             with self.lock:
-                self._thread = None
+                self._threads -= 1
             raise
         finally:
             connections.close_all()
@@ -197,5 +198,5 @@ class Line(Generic[Row]):
         with self.lock:
             row = self._waiting().order_by("pk").first()
             if row is None:
-                self._thread = None
+                self._threads -= 1
             return row

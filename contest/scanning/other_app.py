@@ -33,6 +33,4 @@ def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[
     return in_the_turn
 
 
-SCANNING = OtherApp(
-    files_of, lambda pk: None, make_anonymous, lambda contest, books: (), lambda stop: None, lines=(line,)
-)
+SCANNING = OtherApp(files_of, make_anonymous=make_anonymous, lines=(line,))

@@ -1,26 +1,22 @@
 """Looking for a timetable: a usable draft at once, and better ones from a process of its own while people look at it.
 
-The process is started as the prints' are, so that the desks never wait for it. What was found is kept in tables, the
-last few searches of a contest, so that every process that serves shows it, goes on with it and ends it. Nothing of the
-contest changes by it, so the trail says nothing of it.
+Looking is a job (`contest.jobs`), so that the desks never wait for it. What was found is kept in tables, the last few
+searches of a contest, so that every process that serves shows it, goes on with it and ends it. Nothing of the contest
+changes by it, so the trail says nothing of it.
 """
 
 from __future__ import annotations
 
-import subprocess
-import threading
-import time
+import logging
 from dataclasses import dataclass
-from datetime import timedelta
-from functools import partial
 from uuid import UUID
 
-from django.db import connections, transaction
-from django.db.models import Q, QuerySet
-from django.db.models.functions import Now
+from django.db import transaction
 
 from contest.background import start_child
 from contest.changes import changes
+from contest.changes.held import Held
+from contest.jobs import Attempt, Line
 from contest.models import Contest
 from reasons.day.kept import draft_as_json, draft_from, planning_as_json, planning_from
 from reasons.day.timetable import Draft, Planning, Wishes, first_draft, planning_of
@@ -29,20 +25,21 @@ from reasons.planning import CannotPlan, Move, moves
 from reasons.planning.child import order_line, plan_from
 from reasons.planning.puzzle import RATHER_WAIT
 
+log = logging.getLogger(__name__)
+
+State = TimetableSearch.State
+
 AT_ONCE = 0.3
 """Seconds for the first draft."""
 
 LOOK_FOR = 20
 """Seconds in which a better one is looked for."""
-LATE = 20
-"""Seconds more, after which whoever looked has ended for sure, however it ended."""
-ASK_EVERY = 0.5
-"""Seconds between two questions whether anybody wants something better still."""
+AT_A_TIME = 4
+"""Contests for which a process looks at once: those that plan at the same moment share the machine rather than wait for
+one another."""
 
 KEPT = 8
 """Searches of a contest that are remembered; older ones are forgotten."""
-
-LOOKED_FOR = Q(looks_until__gt=Now())
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +49,10 @@ class Search:
     row: TimetableSearch
     planning: Planning
     count: int
-    is_running: bool
+
+    @property
+    def is_running(self) -> bool:
+        return self.row.state != State.OVER
 
     @property
     def looks(self) -> int:
@@ -90,7 +90,7 @@ def search_for(key: UUID, contest: Contest, wishes: Wishes) -> None:
     draft = first_draft(planning, AT_ONCE)
     row = _begin(key, contest, planning, draft)
     if row and not draft.proved:
-        keep_searching(Search(row, planning, 1, False))
+        keep_searching(Search(row, planning, 1))
 
 
 @changes
@@ -101,88 +101,70 @@ def _begin(key: UUID, contest: Contest, planning: Planning, draft: Draft) -> Tim
     if not is_new:
         return None
     row.drafts.create(place=1, made=draft_as_json(draft))
-    old = contest.timetable_searches.order_by("-pk").values_list("pk", flat=True)[KEPT:]
-    TimetableSearch.objects.filter(pk__in=list(old)).delete()
+    old = list(contest.timetable_searches.order_by("-pk").values_list("pk", flat=True)[KEPT:])
+    TimetableSearch.objects.filter(pk__in=old).delete()
+    for pk in old:
+        line.cancelled(pk)
     return row
 
 
 def find(key: UUID, contest: Contest) -> Search | None:
     """None too where an older Tanbark kept what this one does not know."""
-    row = TimetableSearch.objects.filter(key=key, contest=contest).annotate(is_running=LOOKED_FOR).first()
+    row = TimetableSearch.objects.filter(key=key, contest=contest).first()
     if row is None:
         return None
     try:
-        return Search(row, planning_from(row.planning), row.drafts.count(), bool(row.is_running))
+        return Search(row, planning_from(row.planning), row.drafts.count())
     except (KeyError, TypeError, ValueError):
         return None
 
 
 @changes
 def keep_searching(search: Search) -> None:
-    """Look for something better in a process of its own; nothing if one looks already."""
-    look = search.looks + 1
-    until = Now() + timedelta(seconds=LOOK_FOR * look + LATE)
-    idle = TimetableSearch.objects.filter(~LOOKED_FOR, pk=search.row.pk, looks=look - 1)
-    if idle.update(looks=look, looks_until=until):
-        transaction.on_commit(partial(_in_a_thread, search, look))
+    """Look for something better in a process of its own; nothing if one looks already, or is about to."""
+    idle = TimetableSearch.objects.filter(pk=search.row.pk, state=State.OVER, looks=search.looks)
+    if idle.update(looks=search.looks + 1, state=State.WAITING):
+        line.ordered()
+        transaction.on_commit(line.go_on)
 
 
-def _in_a_thread(search: Search, look: int) -> None:
-    threading.Thread(target=_look, args=[search, look], name="timetable", daemon=True).start()
-
-
-def _look(search: Search, look: int) -> None:
-    mine = TimetableSearch.objects.filter(pk=search.row.pk, looks=look)
+def _look(row: TimetableSearch, attempt: Attempt[TimetableSearch]) -> None:
     try:
-        _hear(search, mine.exclude(looks_until=None), look)
-    finally:
-        _ended(mine)
-        connections.close_all()
+        if search := find(row.key, row.contest):
+            _hear(search, attempt)
+    except (OSError, ValueError):  # the system has no room for it, or it ended in the middle of a word
+        log.exception("looking for a timetable ended early")
+    attempt.write(state=State.OVER)
 
 
-def _hear(search: Search, wanted: QuerySet[TimetableSearch], look: int) -> None:
+def _hear(search: Search, attempt: Attempt[TimetableSearch]) -> None:
     planning, best = search.planning, search.draft()
-    order = order_line(planning.task, planning.previous, look - 1, LOOK_FOR * look)
+    order = order_line(planning.task, planning.previous, search.looks - 1, LOOK_FOR * search.looks)
     with start_child("reasons.planning.child", order) as child:
-        assert child.stdin is not None
+        attempt.ends_with(child)
         assert child.stdout is not None
-        child.stdin.close()
-        threading.Thread(target=_end_unwanted, args=[child, wanted], name="timetable-end", daemon=True).start()
-        for line in child.stdout:
+        for told in child.stdout:
             try:
-                draft = planning.draft(plan_from(line))
+                draft = planning.draft(plan_from(told))
             except CannotPlan:  # a room would have to stay open longer
                 continue
             if _cost(draft) < _cost(best) or (draft.sets == best.sets and draft.proved and not best.proved):
-                _keep(wanted, draft, is_new=draft.sets != best.sets)
+                if not _keep(attempt, draft, is_new=draft.sets != best.sets):
+                    child.terminate()
                 best = draft
 
 
-def _end_unwanted(child: subprocess.Popen[str], wanted: QuerySet[TimetableSearch]) -> None:
-    """End it once somebody, at whichever process, looks no further."""
-    try:
-        while child.poll() is None:
-            if not wanted.exists():
-                child.terminate()
-            time.sleep(ASK_EVERY)
-    finally:
-        connections.close_all()
-
-
 @changes
-def _keep(wanted: QuerySet[TimetableSearch], draft: Draft, is_new: bool) -> None:
-    row = wanted.select_for_update().first()
+def _keep(attempt: Attempt[TimetableSearch], draft: Draft, is_new: bool) -> bool:
+    """False where nobody wants it any more."""
+    row = attempt.mine.select_for_update().first()
     if row is None:
-        return
+        return False
     if is_new:
         row.drafts.create(place=row.drafts.count() + 1, made=draft_as_json(draft))
     else:
         row.drafts.filter(place=row.drafts.count()).update(made=draft_as_json(draft))
-
-
-@changes
-def _ended(mine: QuerySet[TimetableSearch]) -> None:
-    mine.update(looks_until=None)
+    return True
 
 
 def _cost(draft: Draft) -> int:
@@ -192,4 +174,16 @@ def _cost(draft: Draft) -> int:
 @changes
 def use(search: Search, place: int) -> None:
     """Note that a draft is in force, and look no further."""
-    TimetableSearch.objects.filter(pk=search.row.pk).update(used=place, looks_until=None)
+    TimetableSearch.objects.filter(pk=search.row.pk).update(used=place, state=State.OVER)
+    line.cancelled(search.row.pk)
+
+
+line = Line(
+    "timetables",
+    Held.TIMETABLE,
+    lambda: TimetableSearch.objects.select_related("contest"),
+    _look,
+    waits=State.WAITING,
+    runs=State.LOOKING,
+    at_once=AT_A_TIME,
+)

@@ -10,7 +10,7 @@ import sys
 from dataclasses import asdict
 from typing import Any
 
-from contest.background import step_back
+from contest.background import end_with_the_server, step_back
 from reasons.planning.plan import Bound, Plan, PlannedSet
 from reasons.planning.planner import plan
 from reasons.planning.task import Room, Speaker, Task, Timing
@@ -19,6 +19,7 @@ from reasons.planning.task import Room, Speaker, Task, Timing
 def main() -> None:
     step_back()
     task, arguments = order_from(sys.stdin.readline())
+    end_with_the_server()
     made = plan(task, on_better=say, **arguments)
     say(made)
 

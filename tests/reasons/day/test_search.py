@@ -3,12 +3,10 @@
 import json
 import threading
 from dataclasses import replace
-from datetime import timedelta
 from uuid import uuid4
 
 import pytest
 from django.urls import reverse
-from django.utils import timezone
 
 from contest.background import start_child
 from reasons.day import search
@@ -24,6 +22,8 @@ from tests.waiting import eventually
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
+State = TimetableSearch.State
+
 
 @pytest.fixture
 def poor_start(monkeypatch):
@@ -33,8 +33,9 @@ def poor_start(monkeypatch):
 @pytest.fixture(autouse=True)
 def nobody_looks_any_more():
     yield
-    TimetableSearch.objects.update(looks_until=None)
-    eventually(lambda: not any(thread.name.startswith("timetable") for thread in threading.enumerate()))
+    TimetableSearch.objects.update(state=State.OVER)
+    search.line.end_unwanted()
+    eventually(lambda: search.line.is_idle)
 
 
 def a_search(**more):
@@ -89,16 +90,26 @@ def test_using_a_draft_ends_the_search_wherever_that_runs(monkeypatch, poor_star
     assert children[0].wait(timeout=60) is not None
 
 
-def test_whoever_was_killed_looks_no_more_after_a_while(poor_start):
+def test_a_search_whose_process_was_killed_is_gone_on_with(monkeypatch, poor_start):
+    monkeypatch.setattr(search.line, "go_on", lambda: None)
     contest, key, _found = a_search()
-    when_done(key, contest)
-    rows = TimetableSearch.objects.filter(key=key)
-    rows.update(looks_until=timezone.now() + timedelta(seconds=60))
-    assert search.find(key, contest).is_running
+    TimetableSearch.objects.filter(key=key).update(state=State.LOOKING, attempt=1)
     search.keep_searching(search.find(key, contest))
     assert search.find(key, contest).looks == 1  # one looks, as far as anybody knows
-    rows.update(looks_until=timezone.now() - timedelta(seconds=1))
-    assert not search.find(key, contest).is_running
+    monkeypatch.undo()
+    search.line.go_on()
+    found = when_done(key, contest)
+    assert found.draft().proved
+    assert (found.looks, found.row.attempt) == (1, 2)
+
+
+def test_several_contests_are_looked_for_at_once(monkeypatch, poor_start):
+    together = threading.Barrier(2)
+    monkeypatch.setattr(search, "_hear", lambda found, attempt: together.wait(timeout=60))
+    searches = [a_search() for _ in range(2)]
+    for contest, key, _found in searches:
+        when_done(key, contest)
+    assert not together.broken
 
 
 def test_looking_longer(poor_start, superintendent):
