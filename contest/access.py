@@ -186,7 +186,8 @@ def go_to_work(request: Request, view: Callable[..., HttpResponseBase], kwargs: 
     assert isinstance(request.user, User)  # somebody is signed in
     keys = {model: kwargs[model.in_addresses] for model in _owned() if model.in_addresses in kwargs}
     named = {model: pk for model, pk in keys.items() if pk <= BigIntegerField.MAX_BIGINT}  # no row has a larger one
-    membership = _membership(request.user, named)
+    with reaching(None):  # what is another's is to be told from what is not there
+        membership = _membership(request.user, named)
     if membership:
         request.membership = membership
         reach(None if getattr(view, "same_for_all", False) else membership.reach)

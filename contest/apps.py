@@ -1,4 +1,5 @@
 from django.apps import AppConfig
+from django.db.backends.signals import connection_created
 from django.db.models.signals import post_migrate, pre_migrate
 
 
@@ -9,7 +10,7 @@ class ContestConfig(AppConfig):
         from django.utils import formats, translation
 
         from contest import checks  # noqa: F401 -- registers them
-        from contest.models import animals, one_contest, one_organisation
+        from contest.models import animals, one_contest, one_organisation, wall
         from contest.other_apps import OTHER_APPS
         from contest.row_changes import triggers
         from contest.scanning.other_app import SCANNING
@@ -22,3 +23,6 @@ class ContestConfig(AppConfig):
         for made in (triggers, one_contest, one_organisation, animals):
             pre_migrate.connect(made.drop_triggers, sender=self)
             post_migrate.connect(made.make_triggers, sender=self)
+        pre_migrate.connect(wall.drop_policies, sender=self)
+        post_migrate.connect(wall.make_policies, sender=self)
+        connection_created.connect(wall.watch)

@@ -259,7 +259,7 @@ def _work_on(brought: Brought) -> None:
         shutil.rmtree(brought.folder, ignore_errors=True)
         brought.state = state
         if brought.kind == "book":
-            with suppress(DatabaseError):  # the next one tries again
+            with suppress(DatabaseError), reaching(None):  # the next one tries again
                 sweep_abandoned()
         connections.close_all()
         brought.over.set()

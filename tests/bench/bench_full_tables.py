@@ -27,7 +27,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--contests", type=int, default=3000)
     contests = parser.parse_args().contests
-    from tests.postgres import private_server
+    from tests.postgres import PLAIN, USER, private_server
 
     with private_server(durable=True) as url, tempfile.TemporaryDirectory() as data:
         os.environ |= {"DATABASE_URL": url, "TANBARK_DATA": data, "DJANGO_SETTINGS_MODULE": "contest.settings"}
@@ -40,7 +40,7 @@ def main() -> None:
         contest, cards = a_contest()
         read(contest, cards[: -3 * ROUND])
         alone = [timed(contest, cards[-3 * ROUND : -2 * ROUND])]
-        with psycopg.connect(url, autocommit=True) as server:
+        with psycopg.connect(url.replace(f"//{PLAIN}@", f"//{USER}@"), autocommit=True) as server:
             began = time.monotonic()
             fill(server, contests)
             print(f"{contests} contests beside it in {time.monotonic() - began:.0f} s: {sizes(server)}")

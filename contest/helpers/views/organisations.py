@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db.models import Count, IntegerField, Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, IntegerField, Max, OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 from django.http import Http404, HttpResponse
 from django.shortcuts import render, resolve_url
@@ -19,6 +19,7 @@ from contest.helpers.invitations import make_organisation
 from contest.helpers.joining import tidy
 from contest.helpers.views.accounts import once_shown
 from contest.models import Contest, Organisation
+from contest.models.organisations import reaching
 from contest.web.requests import Request
 from contest.web.submissions import submission_of, was_made
 
@@ -55,11 +56,13 @@ def _first_is_named() -> bool:
     return Organisation.objects.exclude(name="").exists()
 
 
-def _all() -> QuerySet[Organisation]:
+def _all() -> list[Organisation]:
     """Each with how many accounts and contests it has, and when anybody of it signed in last."""
     contests = Contest.every.filter(organisation=OuterRef("pk"), deleted_at=None).order_by().values("organisation")
-    return Organisation.objects.annotate(
+    found = Organisation.objects.annotate(
         people=Count("memberships", filter=Q(memberships__user__is_active=True)),
         seen=Max("memberships__user__last_login"),
         contests=Coalesce(Subquery(contests.values(count=Count("pk")), output_field=IntegerField()), 0),
-    ).order_by("name", "pk")
+    )
+    with reaching(None):
+        return list(found.order_by("name", "pk"))

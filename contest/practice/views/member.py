@@ -16,13 +16,14 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from django_htmx.http import HttpResponseClientRedirect
 
 from contest import outbox
-from contest.access import open_to_all
+from contest.access import open_to_all, open_to_the_public
 from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.helpers.codes import bare
 from contest.helpers.joining import NameTaken
 from contest.helpers.throttling import TOO_OFTEN, code_was_wrong
 from contest.models import Practice, PracticeClass, PracticeMember, PracticePicture, PracticeSet
+from contest.models.organisations import reaching
 from contest.practice.forms import HandInForm, JoinPracticeForm
 from contest.practice.joining import join_practice
 from contest.practice.notes import ROWS, field_name
@@ -51,10 +52,11 @@ def of_a_member(view: MemberView) -> MemberView:
 
     @wraps(view)
     def known(request: Request, *args: Any, **kwargs: Any) -> HttpResponse:
-        pk = request.session.get(SESSION_NAME)
-        member = PracticeMember.objects.select_related("practice").filter(pk=pk).first() if pk else None
-        if member is not None:
-            return view(request, member, *args, **kwargs)
+        with reaching(None):  # whoever leads others' practices may be a member of this one
+            pk = request.session.get(SESSION_NAME)
+            member = PracticeMember.objects.select_related("practice").filter(pk=pk).first() if pk else None
+            if member is not None:
+                return view(request, member, *args, **kwargs)
         if request.htmx:
             return HttpResponseClientRedirect(resolve_url("practice-join"))
         if "text/html" not in request.headers.get("Accept", "text/html"):
@@ -64,7 +66,7 @@ def of_a_member(view: MemberView) -> MemberView:
     return known
 
 
-@open_to_all
+@open_to_the_public
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def join(request: Request) -> HttpResponse:
