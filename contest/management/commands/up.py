@@ -13,7 +13,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.core.management import BaseCommand, CommandError, CommandParser, call_command
-from django.db import DatabaseError, connections
+from django.db import DatabaseError, connection, connections
 from django.utils.translation import gettext as _
 
 from contest import data_folder, kept
@@ -25,6 +25,7 @@ from contest.health import start
 from contest.helpers.codes import codes_of
 from contest.helpers.superintendents import make_first
 from contest.models import Contest, Duty
+from contest.models.wall import is_passed_by
 from contest.records import sweep_abandoned
 from contest.serving import CannotServe
 from contest.serving.addresses import bound_socket, qr_code, urls
@@ -123,6 +124,8 @@ class Command(BaseCommand):
             self.say(_("Files           {where}, shared by all that serve").format(where=settings.FILES))
         else:
             self.say(_("Copies          {where}").format(where=start.where_copies_go()))
+        if connection.vendor == "postgresql" and is_passed_by():
+            self.say(_("PostgreSQL      holds organizations apart for a role that is no superuser; Tanbark's is one"))
         if others:
             self.say("\n" + qr_code(others[0], sys.stdout.encoding or "ascii"))
         self.say(_("Stop with Ctrl-C."))

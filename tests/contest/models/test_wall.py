@@ -1,7 +1,9 @@
 """PostgreSQL itself shows whoever has a reach nothing of another organisation, where a query forgot to ask."""
 
+import os
 from uuid import uuid4
 
+import psycopg
 import pytest
 from django.db import DatabaseError, connection, connections, transaction
 
@@ -11,6 +13,7 @@ from contest.practice.making import make_practice
 from tests.accounts import signed_in
 from tests.contest.test_organisations import OURS, OWNED, THEIRS, everything_of
 from tests.factories import a_contest
+from tests.postgres import PLAIN, USER
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
@@ -126,3 +129,9 @@ class TestForgottenFilter:
     def test_a_control_without_the_wall(self, pages, monkeypatch):
         without_the_wall(monkeypatch)
         assert all(THEIRS in said for said in pages().values())
+
+
+def test_a_role_that_passes_by_every_policy_is_known(db):
+    assert not wall.is_passed_by()
+    with psycopg.connect(os.environ["DATABASE_URL"].replace(f"//{PLAIN}@", f"//{USER}@")) as superuser:
+        assert superuser.execute(wall.PASSES).fetchone() == (True,)
