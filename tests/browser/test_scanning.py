@@ -233,6 +233,7 @@ def test_pages_that_were_cancelled_go_on_where_they_stopped(make_page, contest, 
     page.get_by_label("A PDF from a scanner").set_input_files(file)
     page.get_by_role("button", name="Read these pages").click()
     expect(page.get_by_text("page 2 of 4")).to_be_visible(timeout=60_000)
+    eventually(lambda: stopped)  # else it would wait for somebody to cancel when the pages are brought again
     page.get_by_role("button", name="Cancel", exact=True).last.click()
     expect(page.get_by_text("cancelled at page 2 of 4")).to_be_visible()
     eventually(lambda: jobs.line.is_idle)
