@@ -30,10 +30,11 @@ def test_what_is_said_is_heard_at_once(monkeypatch):
 
 
 def test_each_better_plan_is_said_and_the_last_once_more(monkeypatch, capsys):
-    stepped = []
-    monkeypatch.setattr(asked, "step_back", lambda: stepped.append(1))
+    done = []
+    monkeypatch.setattr(asked, "step_back", lambda: done.append("steps back"))
+    monkeypatch.setattr(asked, "end_with_the_server", lambda: done.append("ends with the server"))
     monkeypatch.setattr(sys, "stdin", io.StringIO(asked.order_line(TASK, None, 0, 5)))
     asked.main()
     *shown, last = map(asked.plan_from, capsys.readouterr().out.splitlines())
-    assert (last, stepped) == (plan(TASK), [1])
+    assert (last, done) == (plan(TASK), ["steps back", "ends with the server"])
     assert replace(shown[-1], proved=True) == last
