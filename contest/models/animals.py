@@ -14,7 +14,7 @@ from django.apps.registry import Apps
 from django.core.exceptions import FieldDoesNotExist
 from django.db import connections, models
 
-from contest.models.triggers import drop_triggers_there, make_triggers_there
+from contest.models.triggers import drop_triggers_there, run_together
 from scoring.core.placing import FEWEST_ANIMALS, MOST_ANIMALS
 
 PREFIX = "animals_"
@@ -64,7 +64,7 @@ def make_triggers(using: str, apps: Apps = installed, plan: Any = None, **_signa
     """After a migration. `apps` is what the database holds then; there is no `plan` after a flush, which drops none."""
     if plan is not None and _knows_animals(apps):
         connection = connections[using]
-        make_triggers_there(connection, statements(connection.vendor))
+        run_together(connection, statements(connection.vendor))
 
 
 def statements(vendor: str) -> list[str]:

@@ -15,7 +15,7 @@ from django.apps.registry import Apps
 from django.db import connections
 from django.db.models import ForeignKey, Model
 
-from contest.models.triggers import drop_triggers_there, make_triggers_there, refusing
+from contest.models.triggers import drop_triggers_there, refusing, run_together
 
 PREFIX = "one_organisation_"
 REFUSED = "would be of two organisations"
@@ -31,7 +31,7 @@ def make_triggers(using: str, apps: Apps = installed, plan: Any = None, **_signa
     """After a migration. `apps` is what the database holds then; there is no `plan` after a flush, which drops none."""
     if plan is not None:
         connection = connections[using]
-        make_triggers_there(connection, statements(connection.vendor, apps))
+        run_together(connection, statements(connection.vendor, apps))
 
 
 def owned(apps: Apps = installed) -> list[type[Model]]:

@@ -32,7 +32,8 @@ def drop_triggers_there(connection: Any, prefix: str) -> None:
             cursor.execute(f"DROP TRIGGER {connection.ops.quote_name(name)}{on}")
 
 
-def make_triggers_there(connection: Any, statements: Iterable[str]) -> None:
+def run_together(connection: Any, statements: Iterable[str]) -> None:
+    """Run statements in one transaction."""
     with transaction.atomic(connection.alias), connection.cursor() as cursor:
         for statement in statements:
             cursor.execute(statement)

@@ -15,10 +15,11 @@ from typing import Any
 
 from django.apps import apps as installed
 from django.apps.registry import Apps
-from django.db import connection, connections, transaction
+from django.db import connection, connections
 
 from contest.models.one_organisation import COLUMN, owned
 from contest.models.organisations import OwnedBy, Reach, reach_now
+from contest.models.triggers import run_together
 
 POLICY = "one_organisation"
 SETTING = "application_name"
@@ -41,7 +42,7 @@ def drop_policies(using: str, **_signal: Any) -> None:
         cursor.execute(THERE, [POLICY])
         tables = [table for (table,) in cursor.fetchall()]
     for table in tables:
-        _alter(using, table, f"ALTER TABLE {table} {OFF}", f"DROP POLICY {POLICY} ON {table}")
+        _alter(using, f"ALTER TABLE {table} {OFF}", f"DROP POLICY {POLICY} ON {table}")
 
 
 def make_policies(using: str, apps: Apps = installed, plan: Any = None, **_signal: Any) -> None:
@@ -50,7 +51,7 @@ def make_policies(using: str, apps: Apps = installed, plan: Any = None, **_signa
         return
     tops = {model._meta.label for model in installed.get_models() if is_top(model)}
     for table in sorted(model._meta.db_table for model in owned(apps) if model._meta.label in tops):
-        _alter(using, table, f"CREATE POLICY {POLICY} ON {table} USING ({SEEN})", f"ALTER TABLE {table} {ON}")
+        _alter(using, f"CREATE POLICY {POLICY} ON {table} USING ({SEEN})", f"ALTER TABLE {table} {ON}")
 
 
 def is_passed_by() -> bool:
@@ -65,11 +66,9 @@ def is_top(model: Any) -> bool:
     return any(isinstance(field, OwnedBy) for field in model._meta.local_fields)
 
 
-def _alter(using: str, table: str, *statements: str) -> None:
+def _alter(using: str, *statements: str) -> None:
     """In a transaction of its own: whoever waits for one table and has another would keep readers from both."""
-    with transaction.atomic(using), connections[using].cursor() as cursor:
-        for statement in statements:
-            cursor.execute(statement)
+    run_together(connections[using], statements)
 
 
 def watch(connection: Any, **_signal: Any) -> None:
