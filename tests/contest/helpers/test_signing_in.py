@@ -3,15 +3,20 @@
 import threading
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
+from datetime import timedelta
 
 import pytest
 from django.contrib.auth.models import User
+from django.contrib.sessions.models import Session
 from django.test import Client
+from django.utils import timezone
 
 from contest.helpers import throttling
+from contest.helpers.other_app import HELPERS
 from contest.helpers.superintendents import make_first, readable_password, set_password
 from contest.helpers.throttling import KNOWN, WRONG, Busy, Lane
 from contest.models import Duty
+from contest.other_apps import OTHER_APPS
 from tests.factories import a_contest
 
 pytestmark = pytest.mark.django_db
@@ -194,3 +199,11 @@ class TestFunctions:
     def test_a_name_is_the_same_in_any_case(self, sue):
         assert set_password("SUE", "another-good-one", "test") is False
         assert User.objects.get().check_password("another-good-one")
+
+
+def test_sessions_that_are_over_are_cleared():
+    Session.objects.create(session_key="over", session_data="", expire_date=timezone.now() - timedelta(minutes=1))
+    Session.objects.create(session_key="in use", session_data="", expire_date=timezone.now() + timedelta(minutes=1))
+    for tidy in [tidy for app in OTHER_APPS if app is HELPERS for tidy in app.tidying]:
+        tidy()
+    assert [session.session_key for session in Session.objects.all()] == ["in use"]
