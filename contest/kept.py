@@ -160,7 +160,7 @@ def identity() -> str:
     """What tells this store from every other. Raises OSError."""
     folder = room_of()
     if folder is None:
-        return str(settings.STORAGES["kept"]["OPTIONS"])
+        return str(settings.STORAGES["kept"].get("OPTIONS"))
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     with suppress(FileExistsError), (folder / MARK).open("x", encoding="ascii") as mark:
         mark.write(secrets.token_hex(16))

@@ -45,17 +45,12 @@ class Environment:
     def satisfies(self, requirements: str) -> bool:
         if not self.is_sound():
             return False
-        installed = self._stamp_lines()[2:]
-        return any(
-            installed[:1] == [f"{name} {self._digest(name)}"]
-            for name in INCLUDES[requirements]
-            if installed and installed[0].startswith(f"{name} ")
-        )
+        name, digest = self._installed()
+        return name in INCLUDES[requirements] and digest == self._digest(name)
 
     def best_for(self, requirements: str) -> str:
         """The set to install: never a smaller one than is there, or the tests would be set up again and again."""
-        had = " ".join(self._stamp_lines()[2:]).split(" ")[0]
-        return TESTS if had == TESTS and self.is_sound() else requirements
+        return TESTS if self._installed()[0] == TESTS and self.is_sound() else requirements
 
     def write_stamp(self, requirements: str) -> None:
         lines = [*self._origin(), f"{requirements} {self._digest(requirements)}"]
@@ -66,6 +61,11 @@ class Environment:
     def _origin(self) -> list[str]:
         # Scripts in .venv hold its path, so an environment that was moved or copied does not work.
         return [f"python {self.version[0]}.{self.version[1]}", f"folder {self.folder}"]
+
+    def _installed(self) -> tuple[str, str]:
+        """Which set of requirements, and the digest of its file as it was then."""
+        name, _, digest = " ".join(self._stamp_lines()[2:]).partition(" ")
+        return name, digest
 
     def _stamp_lines(self) -> list[str]:
         try:
