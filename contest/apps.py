@@ -10,7 +10,6 @@ class ContestConfig(AppConfig):
         from django.utils import formats, translation
 
         from contest import checks  # noqa: F401 -- registers them
-        from contest.helpers.other_app import HELPERS
         from contest.models import animals, one_contest, one_organisation, wall
         from contest.other_apps import OTHER_APPS
         from contest.row_changes import triggers
@@ -19,7 +18,7 @@ class ContestConfig(AppConfig):
         from scoring.core import texts
 
         texts.speak(translation, lambda: str(formats.get_format("DECIMAL_SEPARATOR")))
-        OTHER_APPS.extend([HELPERS, SCANNING])
+        OTHER_APPS.append(SCANNING)
         post_migrate.connect(keep_triggers, sender=self, dispatch_uid="trail")
         for made in (triggers, one_contest, one_organisation, animals):
             pre_migrate.connect(made.drop_triggers, sender=self)

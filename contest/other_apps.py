@@ -25,8 +25,8 @@ class OtherApp:
     `forget`: show nobody what was made of a contest, known by its key, before this moment. `make_anonymous`: take names
     out of what is no row, given how each person is called now; it works before the turn, and gives back what is to be
     done in it, given who asks. `check_books`: what is wrong with the books that the trail told of, given the digest of
-    each by its version. `lines`: its kinds of jobs, and `tidying` what is done at the start, and now and again where
-    several processes serve. `while_serving` is run by a thread of the serving process, until the event is set."""
+    each by its version. `lines`: its kinds of jobs, and `tidying` what is done now and again where several processes
+    serve. `while_serving` is run by a thread of the serving process, until the event is set."""
 
     files_of: Callable[[Contest], list[str]] = lambda contest: []
     forget: Callable[[int], None] = lambda pk: None

@@ -17,6 +17,7 @@ NOW_AND_AGAIN = (
     ("contest.scanning.arriving", "drop_left_behind"),
     ("contest.practice.making", "delete_forgotten"),
     ("contest.uploads.forgetting", "forget_expired"),
+    ("contest.helpers.sessions", "forget_expired"),
 )
 
 STUCK = 75

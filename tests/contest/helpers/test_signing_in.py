@@ -12,11 +12,11 @@ from django.test import Client
 from django.utils import timezone
 
 from contest.helpers import throttling
-from contest.helpers.other_app import HELPERS
+from contest.helpers.sessions import forget_expired
 from contest.helpers.superintendents import make_first, readable_password, set_password
 from contest.helpers.throttling import KNOWN, WRONG, Busy, Lane
 from contest.models import Duty
-from contest.other_apps import OTHER_APPS
+from contest.serving.child import NOW_AND_AGAIN
 from tests.factories import a_contest
 
 pytestmark = pytest.mark.django_db
@@ -204,6 +204,6 @@ class TestFunctions:
 def test_sessions_that_are_over_are_cleared():
     Session.objects.create(session_key="over", session_data="", expire_date=timezone.now() - timedelta(minutes=1))
     Session.objects.create(session_key="in use", session_data="", expire_date=timezone.now() + timedelta(minutes=1))
-    for tidy in [tidy for app in OTHER_APPS if app is HELPERS for tidy in app.tidying]:
-        tidy()
+    assert ("contest.helpers.sessions", "forget_expired") in NOW_AND_AGAIN
+    forget_expired()
     assert [session.session_key for session in Session.objects.all()] == ["in use"]
