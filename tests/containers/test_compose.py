@@ -7,8 +7,10 @@ import urllib.error
 import urllib.parse
 import urllib.request
 from io import StringIO
+from ipaddress import ip_address, ip_network
 
 import pytest
+from django.conf import settings
 from django.core.management import call_command, get_commands, load_command_class
 
 from contest.settings import ENVIRONMENT
@@ -48,10 +50,32 @@ def test_each_has_a_data_folder_of_its_own_and_nothing_is_mounted_that_is_not_de
     assert len(set(data)) == len(data) == 4
 
 
+def test_the_proxy_knows_where_those_that_serve_are_before_they_are_there(services):
+    told = dict(name.split(":") for name in services["proxy"]["extra_hosts"])
+    assert told == {name: services[name]["networks"]["default"]["ipv4_address"] for name in ("app1", "app2")}
+    (network,) = compose(VALUES)["networks"]["default"]["ipam"]["config"]
+    for address in map(ip_address, told.values()):
+        assert address in ip_network(network["subnet"])
+        assert address not in ip_network(network["ip_range"]), "another container may be given it"
+
+
+def test_images_are_named_in_full_as_not_every_engine_guesses_whose_they_are(services):
+    assert {service["image"] for service in services.values()} - {"tanbark"} == {
+        "docker.io/library/postgres:15",
+        "docker.io/library/nginx:1.26",
+    }
+
+
 def test_the_image_is_begun_by_the_door_and_by_nobody_with_power():
-    lines = (EXAMPLE / "Containerfile").read_text(encoding="utf-8").splitlines()
-    said = dict(line.split(maxsplit=1) for line in lines if re.match("[A-Z]+ ", line))
+    text = (EXAMPLE / "Containerfile").read_text(encoding="utf-8")
+    said = dict(line.split(maxsplit=1) for line in text.splitlines() if re.match("[A-Z]+ ", line))
     assert (said["ENTRYPOINT"], said["USER"]) == ('["python3", "manage.py"]', "tanbark")
+    assert "useradd --system --uid 999" in text, "the next image would not own the files of this one's volumes"
+
+
+def test_no_secret_comes_into_the_image():
+    left_out = (settings.BASE_DIR / ".dockerignore").read_text(encoding="utf-8").splitlines()
+    assert {".containers", ".data", ".git"} <= set(left_out)
 
 
 def test_its_proxy_is_configured_as_the_command_says(settings):
