@@ -152,9 +152,7 @@ def prepare(folder: Path) -> None:
             if any(folder.iterdir()):
                 told = _("{folder} holds something else; name a folder that does not exist yet")
                 raise CannotBeKept(told.format(folder=folder))
-            (folder / SIGN).write_text(
-                "Pages for a web server, kept by Tanbark. What else is put here may be lost.\n", encoding="ascii"
-            )
+            (folder / SIGN).write_text(SIGN_SAYS, encoding="ascii")
         _point(tried, SIGN)
         tried.unlink()
     except (OSError, NotImplementedError) as error:
