@@ -2,6 +2,7 @@
 machine, in the order and by the checks that the file says, and with its own command and environment."""
 
 import datetime
+import getpass
 import os
 import re
 import subprocess
@@ -25,6 +26,7 @@ VARIABLE = re.compile(r"\$\{(\w+):([?-])([^}]*)\}")
 PATIENCE = 300  # seconds, however busy the machine is
 MAIN = """
 daemon off;
+user {user};
 pid {folder}/nginx.pid;
 error_log {folder}/error.log;
 events {{}}
@@ -136,13 +138,19 @@ class Standing:
             "/etc/nginx/certificate/chain.pem": str(self.certificate),
             "/etc/nginx/certificate/key.pem": str(key),
             "root /results/": f"root {self._mounted('proxy', '/results')}/",
+            "/var/cache/tanbark-shown": str(folder / "shown"),
             **{f"server {name}:8000;": f"server 127.0.0.1:{port};" for name, port in self.ports.items()},
         }.items():
             assert inside in text, f"{inside} is missing"
             text = text.replace(inside, here)
-        (folder / "tanbark.conf").write_text(text, encoding="utf-8")
-        (folder / "nginx.conf").write_text(MAIN.format(folder=folder), encoding="utf-8")
-        return [server_program("nginx"), "-c", folder / "nginx.conf", "-p", folder, "-e", "stderr"], {"PATH": ""}
+        return nginx(folder, text), {"PATH": ""}
+
+
+def nginx(folder, text):
+    """The command that runs nginx with what `manage.py nginx` says, and nothing outside a folder."""
+    (folder / "tanbark.conf").write_text(text, encoding="utf-8")
+    (folder / "nginx.conf").write_text(MAIN.format(folder=folder, user=getpass.getuser()), encoding="utf-8")
+    return [server_program("nginx"), "-c", folder / "nginx.conf", "-p", folder, "-e", "stderr"]
 
 
 @contextmanager

@@ -316,7 +316,7 @@ class TestTheWebServer:
         assert f"root {tmp_path}/$tanbark_language;" in text
         assert f"alias {settings.STATIC_ROOT}/;" in text
         assert "server 127.0.0.1:9000;" in text
-        assert "@" not in text.replace("@tanbark", "")
+        assert "@" not in text.replace("@shown", "")
         for code, _name in settings.LANGUAGES:
             assert f"    {code} {code};" in text
 
