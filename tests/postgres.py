@@ -25,19 +25,25 @@ CARELESS = ("fsync=off", "synchronous_commit=off", "full_page_writes=off", "auto
 
 
 @contextmanager
-def private_server(durable=False):
-    """Start a server and yield its DATABASE_URL. It listens on a socket in a private folder, on no port at all.
+def private_server(durable=False, address="", within=()):
+    """Start a server and yield its DATABASE_URL. It listens on a socket in a private folder, and on no port at all but
+    where it has an `address`; `within` comes before its command, to have it run on another host as the server's user.
 
     The role has no more power than Tanbark needs. Nothing in it is worth keeping, so it does not wait for the disk,
     unless it is to be `durable`.
     """
     with private_folder() as folder:
         made_by("initdb", "-D", folder / "data", "-U", USER, "--auth=trust", "-E", "UTF8", "--locale=C", "--no-sync")
-        with running(folder, () if durable else CARELESS) as url:
+        settings = () if durable else CARELESS
+        if address:
+            settings += (f"listen_addresses={address}",)
+            with open(folder / "data" / "pg_hba.conf", "a") as known:
+                known.write("host all all samenet trust\n")
+        with running(folder, settings, within) as url:
             with psycopg.connect(url, autocommit=True) as server:
                 server.execute(f"CREATE ROLE {PLAIN} LOGIN CREATEDB")
                 server.execute(f"ALTER DATABASE postgres OWNER TO {PLAIN}")
-            yield url.replace(f"//{USER}@", f"//{PLAIN}@")
+            yield f"postgres://{PLAIN}@{address or quote(str(folder), safe='')}/postgres"
 
 
 @contextmanager
@@ -65,15 +71,16 @@ def made_by(program, *arguments):
 
 
 @contextmanager
-def running(folder, settings=()):
+def running(folder, settings=(), within=()):
     """A server on the folder `data` of a private folder; yields its DATABASE_URL once it answers."""
     with open(folder / "log", "a") as log:
         server = subprocess.Popen(
             [
+                *within,
                 *(postgresql_folder() / "postgres", "-D", folder / "data", "-k", folder, "-h", ""),
                 *(word for setting in settings for word in ("-c", setting)),
             ],
-            user=server_user(),
+            user=None if within else server_user(),
             cwd=folder,
             stdin=subprocess.DEVNULL,
             stdout=log,

@@ -61,7 +61,8 @@ print(json.dumps({"contest": contest.pk, "cookies": cookies, "cards": cards}))
 
 @dataclass
 class Hall:
-    """`acknowledged` is each reading that was answered for, by its submission: class, number, placing, who."""
+    """`acknowledged` is each reading that was answered for, by its submission: class, number, placing, who. `longest`
+    is how many seconds one took at most, from the first try to the answer."""
 
     folder: Path
     port: int
@@ -69,10 +70,12 @@ class Hall:
     cookies: dict[str, str]
     cards: list[tuple[int, int]]
     server: subprocess.Popen | None = None
+    host: str = "127.0.0.1"
     pace: float = 0.0  # seconds between two cards of a helper
     acknowledged: dict[str, tuple[int, int, str, str]] = field(default_factory=dict)
     sent_again: int = 0
     refused: int = 0
+    longest: float = 0.0
     troubles: list[Exception] = field(default_factory=list)
     on_answer: Callable[[str], None] = lambda submission: None
     lock: threading.Lock = field(default_factory=threading.Lock)
@@ -144,7 +147,7 @@ class Hall:
             self.troubles.append(trouble)
 
     def _read_cards(self, name: str, rng: random.Random, stop: threading.Event) -> None:
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=10)  # which opens anew after a close
+        connection = http.client.HTTPConnection(self.host, self.port, timeout=10)  # which opens anew after a close
         with contextlib.closing(connection):
             while not stop.is_set():
                 with self.lock:
@@ -154,20 +157,21 @@ class Hall:
                 stop.wait(self.pace)
 
     def _send_until_answered(self, connection, submission: str, card: tuple[int, int, str, str]) -> None:
-        tries, kind = 0, ""
+        tries, kind, begun = 0, "", time.monotonic()
         while not kind:
             tries += 1
             try:
                 kind = self._send(connection, submission, card)
             except (OSError, http.client.HTTPException):
                 connection.close()
-                connection.port = self.port  # which may be another process's by now
+                connection.host, connection.port = self.host, self.port  # which may be another process's by now
             if not kind:
                 time.sleep(0.02)
         assert kind in ("saved", "settled", "differs"), kind
         with self.lock:
             self.acknowledged[submission] = card
             self.sent_again += tries - 1
+            self.longest = max(self.longest, time.monotonic() - begun)
             self.on_answer(submission)
 
     def _send(self, connection: http.client.HTTPConnection, submission: str, card: tuple[int, int, str, str]) -> str:

@@ -50,14 +50,14 @@ def environment(url, folder, secret=SECRET, files=FILES):
     return {**named, "TANBARK_DATA": str(folder), "DJANGO_SETTINGS_MODULE": "contest.settings"}
 
 
-def command(*arguments, url, folder, code=None, **more):
+def command(*arguments, url, folder, code=None, within=(), **more):
     """A command of `manage.py`, begun; what it says goes into a file beside its folder. `code` is another version's,
-    which has no door."""
+    which has no door; `within` comes before it, to have it run on another host."""
     folder.mkdir(exist_ok=True)
     program = ["-m", "django"] if code else ["manage.py"]
     with open(folder.with_suffix(".said"), "a") as said:
         return subprocess.Popen(
-            [sys.executable, *program, *arguments],
+            [*within, sys.executable, *program, *arguments],
             cwd=code or settings.BASE_DIR,
             env={**environment(url, folder, **more), **({"TANBARK_SEVERAL": "1"} if code else {})},
             stdin=subprocess.DEVNULL,
@@ -86,13 +86,17 @@ class Server:
     process: subprocess.Popen
 
     @property
+    def at(self):
+        return f"http://127.0.0.1:{self.port}/"
+
+    @property
     def said(self):
         return self.folder.with_suffix(".said").read_text()
 
     def status(self, path):
         """The status of what is answered; None where nobody answers."""
         try:
-            with urllib.request.urlopen(f"http://127.0.0.1:{self.port}/{path}", timeout=PATIENCE) as answer:
+            with urllib.request.urlopen(f"{self.at}{path}", timeout=PATIENCE) as answer:
                 return answer.status
         except urllib.error.HTTPError as answer:
             with answer:
@@ -148,7 +152,7 @@ class Browser:
 
     def _open(self, server, path, body):
         try:
-            with self.opener.open(f"http://127.0.0.1:{server.port}/{path}", body, timeout=PATIENCE) as answer:
+            with self.opener.open(f"{server.at}{path}", body, timeout=PATIENCE) as answer:
                 return answer.status, answer.read().decode(errors="replace")
         except urllib.error.HTTPError as answer:
             with answer:
