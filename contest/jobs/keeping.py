@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from django.conf import settings
-from django.db import connection, connections
+from django.db import OperationalError, connection, connections
 
 from contest.jobs.line import BELL, Line
 
@@ -42,8 +42,9 @@ def keep_going(
             if not settings.SEVERAL:
                 break
             _wait(stop)
-        except Exception:  # a database that is away
-            log.exception("the lines of jobs could not be looked after, and are again")
+        except Exception as problem:
+            is_away = isinstance(problem, OperationalError)
+            log.error("the lines of jobs could not be looked after, and are again: %s", problem, exc_info=not is_away)
             connections.close_all()
             stop.wait(LOOK_EVERY)
         if stop.is_set():
@@ -63,6 +64,7 @@ def _wait(stop: threading.Event) -> None:
         cursor.execute(f"LISTEN {BELL}")
     waited = 0.0
     while waited < LOOK_EVERY and not stop.is_set():
-        if list(connection.connection.notifies(timeout=0.5, stop_after=1)):
-            return
+        with connection.wrap_database_errors:
+            if list(connection.connection.notifies(timeout=0.5, stop_after=1)):
+                return
         waited += 0.5

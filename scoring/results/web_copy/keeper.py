@@ -15,7 +15,7 @@ import time
 from pathlib import Path
 
 from django.conf import settings
-from django.db import connections
+from django.db import OperationalError, connections
 from django.db.models import Count, Sum
 from django.utils.translation import gettext as _
 from filelock import FileLock, Timeout
@@ -62,8 +62,9 @@ def keep_web_copy(stop: threading.Event) -> None:
         except CannotBeKept as problem:
             log.error("TANBARK_WEB_COPY: %s", problem)
             return  # Results says so
-        except Exception:  # a disk that is full, a database that is away: tried again
-            log.exception("a turn of the web copy failed")
+        except Exception as problem:  # a disk that is full, a database that is away: tried again
+            is_away = isinstance(problem, OperationalError)
+            log.error("a turn of the web copy failed: %s", problem, exc_info=not is_away)
         finally:
             keeper.end()
             connections.close_all()
