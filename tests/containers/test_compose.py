@@ -1,10 +1,7 @@
 """The example of a season's server: what its files say, and that what they say works."""
 
-import http.cookiejar
 import re
-import ssl
 import urllib.error
-import urllib.parse
 import urllib.request
 from io import StringIO
 from ipaddress import ip_address, ip_network
@@ -14,6 +11,7 @@ from django.conf import settings
 from django.core.management import call_command, get_commands, load_command_class
 
 from contest.settings import ENVIRONMENT
+from tests.containers.browser import Browser, answers
 from tests.containers.steps import EXAMPLE, compose, in_order, standing
 from tests.postgres import private_server
 
@@ -87,33 +85,13 @@ def test_its_proxy_is_configured_as_the_command_says(settings):
     assert said.getvalue() == (EXAMPLE / "nginx.conf").read_text(encoding="utf-8")
 
 
-class Browser:
-    """One that trusts the proxy's certificate and keeps its cookies."""
-
-    def __init__(self, stand):
-        self.at = f"https://localhost:{stand.https}/"
-        self.cookies = http.cookiejar.CookieJar()
-        self.opener = urllib.request.build_opener(
-            urllib.request.HTTPSHandler(context=ssl.create_default_context(cafile=stand.certificate)),
-            urllib.request.HTTPCookieProcessor(self.cookies),
-        )
-
-    def get(self, path, form=None):
-        body = form and urllib.parse.urlencode(form).encode()
-        request = urllib.request.Request(self.at + path, body, {"Referer": self.at + path})
-        with self.opener.open(request, timeout=300) as answer:
-            return answer, answer.read().decode()
-
-
 def test_its_steps_serve_by_https_whichever_process_is_taken_away(services, tmp_path):
     with private_server() as url, standing(services, url, tmp_path) as stand:
-        browser = Browser(stand)
+        browser = Browser(stand.https, stand.certificate)
         stand.wait_until("proxy", lambda: answers(browser))
         password = re.search(r"Password +(\S+)  \(shown", stand.said("app1") + stand.said("app2"))[1]
-        name = re.search(r"sign-in/ as (\S+)", stand.said("app1"))[1]
-        _, page = browser.get("sign-in/")
-        hidden = dict(re.findall(r'type="hidden" name="(\w+)" value="([\w-]*)"', page))
-        answer, page = browser.get("sign-in/", {**hidden, "name": name, "password": password})
+        name = re.search(r"Sign in +https://judging.example/sign-in/ as (\S+)", stand.said("app1"))[1]
+        answer, page = browser.send("sign-in/", name=name, password=password)
         assert "<h1>Contests</h1>" in page
         assert answer.headers["Strict-Transport-Security"]
         assert browser.cookies
@@ -135,13 +113,3 @@ class NotFollowing(urllib.request.HTTPRedirectHandler):
 
     def redirect_request(self, *_args):
         return None
-
-
-def answers(browser):
-    try:
-        return browser.get("healthz")[0].status == 200
-    except urllib.error.HTTPError as refusal:
-        refusal.close()
-        return False
-    except OSError:
-        return False

@@ -114,11 +114,11 @@ class Command(BaseCommand):
     def show_addresses(self, host: str, port: int, first_password: str | None) -> None:
         here, others = urls(host, port)
         self.say("")
-        self.say(_("On this laptop  {here}").format(here=here))
-        for position, address in enumerate(others):
-            self.say(f"{'' if position else 'Other devices':<16}{address}")
-        if not others:
-            self.say(_("Other devices   cannot reach it: no local network, or --host keeps them out"))
+        if settings.HTTPS and settings.EXTRA_HOSTS:  # nobody comes but through the proxy
+            here, others = (f"https://{settings.EXTRA_HOSTS[0]}/", [])
+            self.say(_("By the proxy    {here}").format(here=here))
+        else:
+            self.show_own_addresses(here, others)
         self.show_ways_in(here, first_password)
         if settings.SEVERAL:
             self.say(_("Files           {where}, shared by all that serve").format(where=settings.FILES))
@@ -129,6 +129,13 @@ class Command(BaseCommand):
         if others:
             self.say("\n" + qr_code(others[0], sys.stdout.encoding or "ascii"))
         self.say(_("Stop with Ctrl-C."))
+
+    def show_own_addresses(self, here: str, others: list[str]) -> None:
+        self.say(_("On this laptop  {here}").format(here=here))
+        for position, address in enumerate(others):
+            self.say(f"{'' if position else 'Other devices':<16}{address}")
+        if not others:
+            self.say(_("Other devices   cannot reach it: no local network, or --host keeps them out"))
 
     def show_ways_in(self, here: str, first_password: str | None) -> None:
         name = User.objects.order_by("pk").values_list("username", flat=True).first()
