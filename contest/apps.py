@@ -10,6 +10,7 @@ class ContestConfig(AppConfig):
         from django.utils import formats, translation
 
         from contest import checks  # noqa: F401 -- registers them
+        from contest.changes import held
         from contest.models import animals, one_contest, one_organisation, wall
         from contest.other_apps import OTHER_APPS
         from contest.row_changes import triggers
@@ -25,4 +26,5 @@ class ContestConfig(AppConfig):
             post_migrate.connect(made.make_triggers, sender=self)
         pre_migrate.connect(wall.drop_policies, sender=self)
         post_migrate.connect(wall.make_policies, sender=self)
+        connection_created.connect(held.notice_soon)
         connection_created.connect(wall.watch)

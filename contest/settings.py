@@ -81,8 +81,12 @@ def _database(folder: Path) -> dict[str, Any]:
         }
     else:
         # What a connection has asked for five times is planned no more: a reading then costs PostgreSQL half.
-        prepared = {"server_side_binding": True, "prepare_threshold": 5}
-        database["OPTIONS"] = prepared | database.get("OPTIONS", {})
+        options = {"server_side_binding": True, "prepare_threshold": 5}
+        # A server that is cut off tells nobody. The system would wait a quarter of an hour for its answer, or two hours
+        # where none is owed; the server does as much for us (`contest.changes.held.notice_soon`).
+        options |= {"connect_timeout": 5, "tcp_user_timeout": 10_000}
+        options |= {"keepalives_idle": 5, "keepalives_interval": 2, "keepalives_count": 3}
+        database["OPTIONS"] = options | database.get("OPTIONS", {})
     return database
 
 

@@ -1,14 +1,14 @@
 """What one process holds before all others that share a PostgreSQL: advisory locks of a connection.
 
 Whatever becomes of the process or its machine, its connection ends and lets go of them; so nobody's clock is trusted.
-A machine that is cut off keeps its connection until the server has asked for it in vain; `notice_soon` makes that a
-matter of seconds.
+A machine that is cut off keeps its connection, with all that it has locked, until the server has asked for it in vain;
+`notice_soon` makes that a matter of seconds.
 """
 
 from __future__ import annotations
 
 from enum import IntEnum
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from django.db.backends.base.base import BaseDatabaseWrapper
 
@@ -42,13 +42,16 @@ HOLDERS = """
 """
 
 
-def notice_soon(connection: BaseDatabaseWrapper) -> None:
-    """Have the server ask a machine that is silent for ten seconds whether it is there, and soon give it up."""
-    asked = {"idle": "10", "interval": "5", "count": "4"}
+def notice_soon(connection: BaseDatabaseWrapper, **_signal: Any) -> None:
+    """Of a connection that was made: have the server ask a machine that is silent for five seconds whether it is there,
+    and give it up after ten. Whoever else waits for what it was changing waits no longer."""
+    if connection.vendor != "postgresql":
+        return
+    asked = {"tcp_keepalives_idle": 5, "tcp_keepalives_interval": 2, "tcp_keepalives_count": 3}
+    settings = {**asked, "tcp_user_timeout": 10_000}
     with connection.cursor() as cursor:
         cursor.execute(
-            "SELECT "
-            + ", ".join(f"set_config('tcp_keepalives_{name}', '{value}', false)" for name, value in asked.items())
+            "SELECT " + ", ".join(f"set_config('{name}', '{value}', false)" for name, value in settings.items())
         )
 
 

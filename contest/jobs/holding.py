@@ -45,7 +45,4 @@ def somebody_works() -> bool:
 
 
 def _hold(what: Held, number: int) -> bool:
-    if connection.vendor != "postgresql":
-        return True
-    advisory.notice_soon(connection)
-    return advisory.hold(connection, what, number)
+    return connection.vendor != "postgresql" or advisory.hold(connection, what, number)

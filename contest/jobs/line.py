@@ -31,11 +31,12 @@ class Attempt(Generic[Row]):
     """One try at a job by a thread of this process.
 
     `said` is what was heard of the job last, at the moment `heard_at` by the process's own clock. Whatever is written
-    of the job is written by `write`, so that a try of somebody who was cut off, and has been replaced, writes nothing.
+    of the job is written by `write`, so that a try of somebody who was cut off, and has been replaced, writes nothing;
+    a file has the `number` of the try in its name.
     """
 
-    def __init__(self, mine: QuerySet[Row], progress: tuple[str, ...]) -> None:
-        self.mine, self._progress = mine, progress
+    def __init__(self, mine: QuerySet[Row], progress: tuple[str, ...], number: int) -> None:
+        self.mine, self._progress, self.number = mine, progress, number
         self.said: dict[str, Any] = {}
         self.heard_at: float | None = None
         self.child: subprocess.Popen[str] | None = None
@@ -164,7 +165,8 @@ class Line(Generic[Row]):
         waiting = row._meta.default_manager.filter(pk=row.pk, state=self._waits, attempt=row.attempt)
         with one_change():
             taken = waiting.update(state=self._runs, attempt=row.attempt + 1)
-        return Attempt(self._attempt(row.pk, row.attempt + 1), self._progress) if taken else None
+        number = row.attempt + 1
+        return Attempt(self._attempt(row.pk, number), self._progress, number) if taken else None
 
     def _attempt(self, pk: int, attempt: int) -> QuerySet[Row]:
         rows: QuerySet[Row] = self._rows().model._default_manager.all()

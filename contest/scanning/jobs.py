@@ -157,11 +157,13 @@ def _read(scan: Scan, attempt: Attempt[Scan]) -> None:
 @changes
 def _finish(scan: Scan, attempt: Attempt[Scan], trouble: str) -> None:
     take_turn(scan.contest_id)
-    if attempt.write(state=State.FAILED if trouble else State.DONE, trouble=trouble):
+    finished = attempt.write(state=State.FAILED if trouble else State.DONE, trouble=trouble)
+    if finished:
         scan.refresh_from_db()
         more = {"page": scan.page} if trouble else {"count": scan.pages}
         _record(scan, SCANNER, "scan_stopped" if trouble else "scan_read", **more)
-    if not trouble or Scan.objects.filter(pk=scan.pk, state=State.CANCELLED).exists():
+    # Somebody who was cut off and has been replaced leaves the files to whoever reads them now.
+    if (finished and not trouble) or Scan.objects.filter(pk=scan.pk, state=State.CANCELLED).exists():
         transaction.on_commit(lambda: drop(scan))
 
 

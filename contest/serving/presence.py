@@ -19,12 +19,12 @@ from contextlib import contextmanager
 from io import BytesIO
 
 from django.conf import settings
-from django.db import DEFAULT_DB_ALIAS, DatabaseError, connection, connections
+from django.db import DEFAULT_DB_ALIAS, DatabaseError, InterfaceError, connection, connections
 from django.utils.translation import gettext as _
 
 from contest import kept
 from contest.bootstrap import CHECKOUT
-from contest.changes.held import Held, held_by_others, hold, let_go, notice_soon, wait_to_hold
+from contest.changes.held import Held, held_by_others, hold, let_go, wait_to_hold
 from contest.serving import CannotServe
 from contest.serving.borne import all_to_come_is_borne
 
@@ -85,21 +85,20 @@ class Presence:
     def __init__(self, what: str, works: bool = False) -> None:
         self.name = f"tanbark {what}, process {os.getpid()} on {socket.gethostname()}"[:60]
         self.several, self.works, self.is_up_to_date = settings.SEVERAL, works, False
-        self.beside_other_code = False
+        self.beside_other_code, self.files = False, 0
         self.connection = connections.create_connection(DEFAULT_DB_ALIAS)
         self.connection.inc_thread_sharing()
 
     def take(self) -> None:
-        """Raises CannotServe, and holds nothing then."""
+        """Raises CannotServe and what Django raises of a database, and holds nothing then."""
         self.connection.close()
         try:
             self._take()
-        except CannotServe:
+        except BaseException:
             self.connection.close()
             raise
 
     def _take(self) -> None:
-        notice_soon(self.connection)
         with self.connection.cursor() as cursor:
             cursor.execute("SELECT set_config('application_name', %s, false)", [self.name])
         if not hold(self.connection, Held.SERVED, shared=self.several):
@@ -107,7 +106,8 @@ class Presence:
         if self.several:
             self._of_one_code()
             self._alike(Held.SECRET, digest_of_secret(), other_secret())
-            self._alike(Held.FILES, digest_of_files(), other_files())
+            self.files = self.files or digest_of_files()  # later the store may be as far away as the database was
+            self._alike(Held.FILES, self.files, other_files())
         if self.works:
             hold(self.connection, Held.WORKS, shared=True)
         if self.is_up_to_date:
@@ -142,22 +142,27 @@ class Presence:
 
     def keep(self, stop: threading.Event, lost: Callable[[str], None]) -> None:
         while not stop.wait(ASK_EVERY):
+            if self._lasts():
+                continue
             try:
-                with self.connection.cursor() as cursor:
-                    cursor.execute("SELECT 1")
-            except DatabaseError:
-                if problem := self._taken_again():
-                    lost(problem)
-                    return
+                self.take()
+            except CannotServe as problem:
+                lost(str(problem))
+                return
+            except (DatabaseError, InterfaceError):  # the server is away still
+                connections.close_all()
 
-    def _taken_again(self) -> str:
+    def _lasts(self) -> bool:
+        """Whether there is still the connection by which all was taken; Django would open another, which holds
+        nothing."""
+        if self.connection.connection is None:
+            return False
         try:
-            self.take()
-        except CannotServe as problem:
-            return str(problem)
-        except DatabaseError:  # the server is away still
-            pass
-        return ""
+            with self.connection.cursor() as cursor:
+                cursor.execute("SELECT 1")
+        except (DatabaseError, InterfaceError):
+            return False
+        return True
 
 
 def other_code() -> str:

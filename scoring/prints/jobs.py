@@ -127,7 +127,7 @@ def fetched(job: PrintJob) -> Path | None:
 
 def file_of(job: PrintJob) -> Path:
     """Where a job's file is, once it is done."""
-    return _folder() / f"{job.pk}.pdf"
+    return _folder() / shared.file_name(job)
 
 
 def _folder() -> Path:
@@ -136,11 +136,9 @@ def _folder() -> Path:
 
 def throw_away() -> None:
     """Remove the files that no job has any more: there are names in them."""
-    files = [path for path in _folder().glob("*.*") if path.stem.isdecimal()]
-    known = set(PrintJob.objects.filter(pk__in=[int(path.stem) for path in files]).values_list("pk", flat=True))
-    for path in files:
-        if int(path.stem) not in known:
-            drop(path)
+    files = {path.name: path for path in _folder().glob("*.*")}
+    for name in shared.of_no_job(files):
+        drop(files[name])
     if settings.SEVERAL:
         shared.throw_away()
 
@@ -153,7 +151,7 @@ def _work(job: PrintJob, attempt: Attempt[PrintJob]) -> None:
 
 
 def _make(job: PrintJob, attempt: Attempt[PrintJob]) -> None:
-    path = file_of(job)
+    path = _folder() / shared.made_as(job, attempt.number)
     private(path.parent.parent, path.parent.name)
     try:
         with _child(job, path) as child:
@@ -168,14 +166,14 @@ def _make(job: PrintJob, attempt: Attempt[PrintJob]) -> None:
         else:
             attempt.write(**_ended(State.FAILED, **{"problem": WITHOUT_A_WORD, **facts}))
     finally:
-        if not PrintJob.objects.filter(pk=job.pk, state=State.DONE).exists():
+        if not PrintJob.objects.filter(pk=job.pk, state=State.DONE, file=path.name).exists():
             drop(path)
             drop(path.with_suffix(".half"))
 
 
 def _done(job: PrintJob, attempt: Attempt[PrintJob], path: Path, facts: Mapping[str, Any]) -> bool:
     if settings.SEVERAL:
-        shared.keep(job, path)
+        shared.keep(path)
     return attempt.write(**_ended(State.DONE, file=path.name, **facts))
 
 

@@ -2,15 +2,14 @@
 
 import os
 import random
-import shutil
 import signal
 from concurrent.futures import ThreadPoolExecutor
 
 import psycopg
 import pytest
-from django.conf import settings
 
 from tests.contest.processes.servers import HELPERS, PATIENCE, Browser, refused, serving
+from tests.contest.processes.versions import a_newer_version
 from tests.faults.hall import Hall
 from tests.processes import serving_processes_of
 
@@ -98,32 +97,6 @@ def test_a_reading_is_neither_lost_nor_doubled_when_one_process_is_killed(server
                 for hall in halls:
                     hall.wait_for_an_answer()
     assert readings(database) == before | halls[0].acknowledged | halls[1].acknowledged
-
-
-NEWER = """
-from django.db import migrations, models
-
-class Migration(migrations.Migration):
-    dependencies = [("contest", "{last}")]
-    operations = [migrations.AddField("reading", "heard", models.TextField(default="", db_default=""))]
-"""
-
-
-HEARD = 'models.TextField(default="", db_default="").contribute_to_class(Reading, "heard")\n'
-
-
-def a_newer_version(code):
-    """A checkout of another digest, with a table of readings that has one more column."""
-    for name in ("contest", "reasons", "scoring"):
-        shutil.copytree(settings.BASE_DIR / name, code / name)
-    for name in ("templates", "static", "fixtures", "requirements.txt"):
-        (code / name).symlink_to(settings.BASE_DIR / name)
-    folder = code / "contest" / "migrations"
-    last = max(path.stem for path in folder.glob("0*.py"))
-    (folder / f"{int(last[:4]) + 1:04}_heard.py").write_text(NEWER.format(last=last))
-    readings = code / "contest" / "models" / "readings.py"
-    readings.write_text(readings.read_text() + HEARD)
-    return code
 
 
 def test_no_reading_is_lost_while_a_newer_version_comes_beside_the_older_and_goes(servers, made, database, tmp_path):

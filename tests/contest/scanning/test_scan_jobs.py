@@ -81,6 +81,18 @@ def test_no_page_waits_for_the_disk_and_the_end_does_while_the_files_are_there(c
     assert waited == [("take_page", False, 2), ("take_page", False, 2), ("_finish", True, 2)]
 
 
+def test_somebody_who_was_cut_off_and_replaced_leaves_the_files_to_whoever_reads_them_now(contest, monkeypatch):
+    monkeypatch.setattr(jobs, "go_on", lambda: None)
+    scan = jobs.bring(contest, [picture(250)], "page.png", "Ann")
+    replaced = jobs.line._take(Scan.objects.get(pk=scan.pk))
+    Scan.objects.update(state=Scan.State.WAITING)
+    reads = jobs.line._take(Scan.objects.get(pk=scan.pk))
+    jobs._finish(scan, replaced, "")
+    assert (Scan.objects.get(pk=scan.pk).state, len(files_of(scan))) == ("reading", 1)
+    jobs._finish(scan, reads, "")
+    assert (Scan.objects.get(pk=scan.pk).state, len(files_of(scan))) == ("done", 0)
+
+
 def test_what_is_no_page_is_told_and_can_be_left_out(contest):
     letter = Uploaded(SimpleUploadedFile("letter.txt", b"Dear Sir or Madam"))
     scan = jobs.bring(contest, [picture(250), letter, picture(240)], "page.png", "Ann")

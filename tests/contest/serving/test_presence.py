@@ -3,7 +3,7 @@
 import threading
 
 import pytest
-from django.db import DEFAULT_DB_ALIAS, connection, connections
+from django.db import DEFAULT_DB_ALIAS, OperationalError, connection, connections
 
 from contest.changes.held import Held, hold, let_go
 from contest.serving import CannotServe, presence
@@ -91,11 +91,23 @@ def test_a_newer_version_whose_tables_are_borne_starts_beside_the_older_and_brin
             assert not is_first
 
 
-def test_a_connection_that_was_cut_is_taken_up_again(several, elsewhere, monkeypatch):
+@pytest.mark.parametrize("tries_in_vain", [0, 2])
+def test_a_connection_that_was_cut_is_taken_up_again_also_where_all_else_is_away(
+    several, elsewhere, monkeypatch, tries_in_vain
+):
     monkeypatch.setattr(presence, "ASK_EVERY", 0.01)
     held, stop = Presence("serve"), threading.Event()
     held.take()
     cut(held)
+    away, take = iter([OperationalError("no route to host")] * tries_in_vain), held._take
+
+    def take_if_there():
+        for problem in away:
+            raise problem
+        take()
+
+    monkeypatch.setattr(held, "_take", take_if_there)
+    monkeypatch.setattr(presence, "digest_of_files", lambda: never("the store is away as well"))
     keeping = threading.Thread(target=held.keep, args=[stop, never])
     keeping.start()
     eventually(lambda: not is_free(elsewhere))

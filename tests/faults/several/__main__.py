@@ -27,6 +27,9 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--short", action="store_true", help=SHORT)
     parser.add_argument("--hosts", action="store_true", help="each on a host of its own; needs root and iproute2")
+    parser.add_argument(
+        "--update", action="store_true", help="each is replaced by a newer version, and nobody is killed"
+    )
     parser.add_argument("--network", help=argparse.SUPPRESS)  # of the hosts, at one of which this runs
     options = parser.parse_args()
     os.environ |= {"DJANGO_SETTINGS_MODULE": "contest.settings", "TANBARK_SEVERAL": "1", "TANBARK_SECRET_KEY": SECRET}
@@ -52,23 +55,32 @@ def run(url: str, folder: Path, options: argparse.Namespace, network: Network | 
     import django
 
     django.setup()
+    from tests.contest.processes.versions import a_newer_version
     from tests.faults.several.counting import count
     from tests.faults.several.processes import Process
     from tests.faults.several.site import Size, a_site
     from tests.faults.several.troubles import Troubles
+    from tests.faults.several.update import DRAIN, update
 
     def process(kind: str, name: str) -> Process:
-        return Process(kind, folder / name, url, network.host(name) if network else HERE)
+        host = network.host(name) if network else HERE
+        return Process(kind, folder / name, url, host, drain=DRAIN if options.update else 0.0)
 
     servers = [process("serve", name) for name in ("app1", "app2")]
     workers = [process("work", name) for name in ("work1", "work2")]
-    size, pause = (Size(100, 3, (2, 4), 2), (0.5, 1.5)) if options.short else (Size(), (2.0, 8.0))
-    size = replace(size, pace=1.0) if network else size  # whoever is cut off for long needs longer
+    size, pause = (Size(100, 3, (4, 8), 2), (0.5, 1.5)) if options.short else (Size(), (2.0, 8.0))
+    if network:  # it takes longer, as who is cut off is for long
+        size = replace(size, pace=1.0, papers=(12, 28))
+    if options.update:
+        size = replace(size, contestants=1500, read=18_000)
     begun = time.monotonic()
     with a_site(servers, workers, size, options.seed) as site:
         made = time.monotonic()
         with site.busy():
-            Troubles(site, pause, network).go_on(options.seconds)
+            if options.update:
+                update(site, a_newer_version(folder / "newer"), pause=options.seconds / 5)
+            else:
+                Troubles(site, pause, network).go_on(options.seconds)
         worked = time.monotonic()
         counts = count(site, each_worker=not options.short)
     print(f"seed {options.seed}, {worked - made:.0f} s, load {os.getloadavg()[0]:.1f}: {counts}")

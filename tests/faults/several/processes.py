@@ -22,7 +22,8 @@ PORT = 8000
 
 @dataclass(eq=False)
 class Process:
-    """It is begun again whenever it was killed."""
+    """It is begun again whenever it was killed. `code` is another version's, `drain` how many seconds it serves on when
+    it is told to stop."""
 
     name: str
     folder: Path
@@ -30,6 +31,8 @@ class Process:
     host: Host = HERE
     port: int = 0
     process: Any = None
+    code: Path | None = None
+    drain: float = 0.0
 
     @property
     def at(self) -> str:
@@ -40,7 +43,8 @@ class Process:
         options = []
         if self.name == "serve":
             self.port = PORT if self.host.within else free_port()
-            options = ["--host", self.host.address, "--port", str(self.port), "--drain", "0"]
+            options = ["--host", self.host.address, "--port", str(self.port)]
+            options += ["--drain", str(self.drain)]
         self.process = command(
             *(self.name, *options),
             url=self.url,
@@ -48,6 +52,7 @@ class Process:
             secret=os.environ["TANBARK_SECRET_KEY"],
             files=os.environ["TANBARK_FILES"],
             within=self.host.within,
+            code=self.code,
         )
 
     def is_ready(self) -> bool:

@@ -29,14 +29,16 @@ class Troubles:
 
     def go_on(self, seconds: float) -> None:
         """Each kind once, in any order, and then any."""
-        until = time.monotonic() + seconds
+        begun = time.monotonic()
         first = self.rng.sample(sorted(self.kinds), len(self.kinds))
-        while first or time.monotonic() < until:
+        while first or time.monotonic() < begun + seconds:
             time.sleep(self.rng.uniform(*self.pause))
             kind = first.pop() if first else self.rng.choice(sorted(self.kinds))
             self.site.counts.troubles[kind] += 1
+            at = time.monotonic()
             self.kinds[kind]()
             self.site.wait_until_ready(self.site.processes)
+            print(f"{at - begun:.0f} s: {kind}, over after {time.monotonic() - at:.1f} s", flush=True)
             self.site.send_back()
 
     def kill(self, process: Process) -> None:

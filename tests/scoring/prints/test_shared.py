@@ -59,9 +59,9 @@ def test_a_file_is_fetched_whole_or_not_at_all(tmp_path, in_a_bucket):
     path = tmp_path / "data" / "prints" / f"{job.pk}.pdf"
     shared.fetch(job, path)
     assert not path.exists()
-    made = tmp_path / "made"
+    made = tmp_path / f"{job.pk}.pdf"
     made.write_bytes(b"%PDF-")
-    shared.keep(job, made)
+    shared.keep(made)
     shared.fetch(job, path)
     assert path.read_bytes() == b"%PDF-"
     assert list(path.parent.iterdir()) == [path]
@@ -70,3 +70,18 @@ def test_a_file_is_fetched_whole_or_not_at_all(tmp_path, in_a_bucket):
     job.delete()
     shared.throw_away()
     assert kept.names_in("prints") == []
+
+
+def test_somebody_who_was_cut_off_and_replaced_writes_over_nothing_and_what_they_made_goes(tmp_path, in_a_bucket):
+    job = a_job(attempt=2)
+    for name in (shared.made_as(job, 2), shared.made_as(job, 1)):  # the first comes late
+        (tmp_path / name).write_bytes(name.encode())
+        shared.keep(tmp_path / name)
+    shared.throw_away()
+    assert len(kept.names_in("prints")) == 2  # nobody has said yet which it is
+    job.state, job.file = State.DONE, shared.made_as(job, 2)
+    job.save()
+    shared.fetch(job, tmp_path / "data" / "prints" / "fetched")
+    assert (tmp_path / "data" / "prints" / "fetched").read_text() == f"{job.pk}-2.pdf"
+    shared.throw_away()
+    assert kept.names_in("prints") == [f"prints/{job.pk}-2.pdf"]
