@@ -9,6 +9,7 @@ from typing import Any
 
 import ifaddr
 import segno
+from django.conf import settings
 
 from contest.serving import CannotServe
 from scoring.core.texts import gettext as _
@@ -93,6 +94,11 @@ def urls(host: str, port: int) -> tuple[str, list[str]]:
     """The address for this machine's own browser, and those for everybody else's."""
     others = [f"http://{in_url(address)}:{port}/" for address in answering(host)]
     return f"http://{'localhost' if host in EVERYWHERE else in_url(host)}:{port}/", others
+
+
+def by_the_proxy() -> str:
+    """The address by which people come through a proxy that serves https; empty without one, or without its name."""
+    return f"https://{settings.EXTRA_HOSTS[0]}/" if settings.HTTPS and settings.EXTRA_HOSTS else ""
 
 
 def in_url(address: str) -> str:

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from contest.changes.exceptions import NotPossible
 from contest.helpers.invitations import make_organisation
 from contest.helpers.joining import tidy
+from contest.serving.addresses import by_the_proxy
 from contest.trail.names import TERMINAL
 
 
@@ -29,6 +30,6 @@ class Command(BaseCommand):
             secret = make_organisation(tidy(name), tidy(first), TERMINAL)
         except NotPossible as problem:
             raise CommandError(str(problem)) from None
-        address = f"http://localhost:8000{reverse('invited', args=[secret])}"
+        address = (by_the_proxy() or "http://localhost:8000/").rstrip("/") + reverse("invited", args=[secret])
         told = _("Its first owner makes an account at {address}, once; where Tanbark is at another address, there.")
         self.stdout.write(told.format(address=address))

@@ -28,7 +28,7 @@ from contest.models import Contest, Duty
 from contest.models.wall import is_passed_by
 from contest.records import sweep_abandoned
 from contest.serving import CannotServe
-from contest.serving.addresses import bound_socket, qr_code, urls
+from contest.serving.addresses import bound_socket, by_the_proxy, qr_code, urls
 from contest.serving.borne import migrate
 from contest.serving.presence import Presence, one_starts, present
 from contest.serving.static import collect_static
@@ -114,8 +114,8 @@ class Command(BaseCommand):
     def show_addresses(self, host: str, port: int, first_password: str | None) -> None:
         here, others = urls(host, port)
         self.say("")
-        if settings.HTTPS and settings.EXTRA_HOSTS:  # nobody comes but through the proxy
-            here, others = (f"https://{settings.EXTRA_HOSTS[0]}/", [])
+        if proxy := by_the_proxy():  # nobody comes but through it
+            here, others = proxy, []
             self.say(_("By the proxy    {here}").format(here=here))
         else:
             self.show_own_addresses(here, others)

@@ -36,6 +36,19 @@ def test_the_likeliest_address_comes_first(network):
     assert addresses.lan_addresses() == ["10.0.0.7", "192.168.1.2", "169.254.3.4", "172.17.0.1"]
 
 
+@pytest.mark.parametrize(
+    ("https", "names", "said"),
+    [
+        (True, ["judging.example", "other.example"], "https://judging.example/"),
+        (True, [], ""),
+        (False, ["judging.example"], ""),
+    ],
+)
+def test_behind_a_proxy_that_serves_https_people_come_by_the_first_name_that_was_told(settings, https, names, said):
+    settings.HTTPS, settings.EXTRA_HOSTS = https, names
+    assert addresses.by_the_proxy() == said
+
+
 def test_without_a_network_there_is_no_address_for_others(network):
     network(adapter("lo", "127.0.0.1"))
     assert addresses.urls("0.0.0.0", 8000) == ("http://localhost:8000/", [])
