@@ -37,7 +37,9 @@ def test_it_has_two_that_serve_two_that_work_a_database_and_a_proxy(services):
 def test_what_it_tells_tanbark_is_what_tanbark_knows(services, name):
     command, *options = services[name]["command"]
     load_command_class(get_commands()[command], command).create_parser("manage.py", command).parse_args(options)
-    assert {key for key in services[name]["environment"] if key != "DATABASE_URL"} <= ENVIRONMENT.keys()
+    told = services[name]["environment"]
+    assert {key for key in told if key != "DATABASE_URL"} <= ENVIRONMENT.keys()
+    assert told["TANBARK_SEVERAL"] == "1", "a command beside them would leave alone what they share, such as papers"
 
 
 def test_each_has_a_data_folder_of_its_own_and_nothing_is_mounted_that_is_not_declared(services):
