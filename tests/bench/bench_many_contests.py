@@ -32,7 +32,7 @@ PRINTED = "placing-cards"
 A_PAPER_EVERY = 10.0
 """Seconds between two papers that are ordered, whoever's contest it is."""
 ALONE = 60.0
-WORD = "Prints what is ordered"
+WORD = "Works on what is ordered"
 
 
 @dataclass

@@ -274,7 +274,7 @@ def disturbances(example: Example) -> list[tuple[str, Any]]:
 
 def is_ready(example: Example, service: str) -> bool:
     if service.startswith("worker"):
-        return "Prints what is ordered" in example.logged(service)
+        return "Works on what is ordered" in example.logged(service)
     asks = "import urllib.request; urllib.request.urlopen('http://127.0.0.1:8000/readyz', timeout=5)"
     try:
         example.compose("exec", "-T", service, "python3", "-c", asks)

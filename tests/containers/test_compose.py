@@ -103,7 +103,7 @@ def test_its_steps_serve_by_https_whichever_process_is_taken_away(services, tmp_
         with moved.value as refusal:
             assert refusal.headers["Location"] == "https://localhost/sign-in/"
         for worker in ("worker1", "worker2"):
-            stand.wait_until(worker, lambda worker=worker: "Prints what is ordered" in stand.said(worker))
+            stand.wait_until(worker, lambda worker=worker: "Works on what is ordered" in stand.said(worker))
         stand.end("app1")
         for _ in range(4):
             assert "<h1>Contests</h1>" in browser.get("")[1]

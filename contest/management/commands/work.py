@@ -1,4 +1,4 @@
-"""`manage.py work`: print what the processes that serve a PostgreSQL database are asked for."""
+"""`manage.py work`: do what takes long for the processes that serve a PostgreSQL database."""
 
 from __future__ import annotations
 
@@ -20,7 +20,10 @@ from contest.web.readiness import not_ready
 
 
 class Command(BaseCommand):
-    help = _("Print for the processes that serve a PostgreSQL database with `serve`, which then print nothing.")
+    help = _(
+        "Do what takes long for the processes that serve a PostgreSQL database with `serve`, which then leave it to "
+        "this: print papers, read scanned pages, look for timetables, read files that people bring."
+    )
     problem = ""
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -44,7 +47,9 @@ class Command(BaseCommand):
                     missing = not_ready()
                 if missing:
                     raise CannotServe(missing)
-                self.stdout.write(_("Prints what is ordered. Stop with Ctrl-C; what is being made is made elsewhere."))
+                self.stdout.write(
+                    _("Works on what is ordered. Stop with Ctrl-C; what is being made is made elsewhere.")
+                )
                 keep_lines_going(stop, works=True)
         except (CannotServe, start.NotAsItWas, data_folder.InUse, DatabaseError, OSError) as problem:
             raise CommandError(str(problem)) from problem

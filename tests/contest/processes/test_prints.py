@@ -40,7 +40,7 @@ def working(database, folder):
     """A `work`, once it is there for the jobs."""
     process = command("work", url=database, folder=folder)
     try:
-        eventually(lambda: process.poll() is not None or "Prints what is ordered" in said(folder))
+        eventually(lambda: process.poll() is not None or "Works on what is ordered" in said(folder))
         assert process.poll() is None, said(folder)
         yield process
     finally:
