@@ -1,5 +1,6 @@
 """The example of a season's server: what its files say, and that what they say works."""
 
+import json
 import re
 import urllib.error
 import urllib.request
@@ -71,6 +72,13 @@ def test_the_image_is_begun_by_the_door_and_by_nobody_with_power():
     said = dict(line.split(maxsplit=1) for line in text.splitlines() if re.match("[A-Z]+ ", line))
     assert (said["ENTRYPOINT"], said["USER"]) == ('["python3", "manage.py"]', "tanbark")
     assert "useradd --system --uid 999" in text, "the next image would not own the files of this one's volumes"
+
+
+@pytest.mark.parametrize("name", ["app1", "app2", "worker1", "worker2"])
+def test_no_volume_of_the_image_is_left_without_a_name(services, name):
+    text = (EXAMPLE / "Containerfile").read_text(encoding="utf-8")
+    declared = json.loads(re.search("^VOLUME (.*)$", text, re.MULTILINE)[1])
+    assert set(declared) <= {volume.split(":")[1] for volume in services[name]["volumes"]}
 
 
 def test_no_secret_comes_into_the_image():
