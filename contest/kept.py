@@ -114,12 +114,19 @@ def local(names: Sequence[str]) -> Iterator[list[Path]]:
         return
     except NotImplementedError:  # as Django's storages say where there is no path
         pass
-    _fetched().mkdir(mode=0o700, parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory(dir=_fetched()) as scratch:
-        paths = [Path(scratch) / f"{place:05}{Path(name).suffix}" for place, name in enumerate(names)]
+    with scratch() as folder:
+        paths = [folder / f"{place:05}{Path(name).suffix}" for place, name in enumerate(names)]
         for name, path in zip(names, paths, strict=True):
             fetch(name, path)
         yield paths
+
+
+@contextmanager
+def scratch() -> Iterator[Path]:
+    """A folder of this process's own while the block runs; the next start removes what somebody killed left in it."""
+    _fetched().mkdir(mode=0o700, parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(dir=_fetched()) as folder:
+        yield Path(folder)
 
 
 def at(name: str) -> Path:

@@ -7,8 +7,8 @@ it. There are no signals.
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from contest.jobs import Line, keep_going
@@ -26,7 +26,8 @@ class OtherApp:
     out of what is no row, given how each person is called now; it works before the turn, and gives back what is to be
     done in it, given who asks. `check_books`: what is wrong with the books that the trail told of, given the digest of
     each by its version. `lines`: its kinds of jobs, and `tidying` what is done now and again where several processes
-    serve. `while_serving` is run by a thread of the serving process, until the event is set."""
+    serve. `while_serving` is run by a thread of the serving process, until the event is set. `purposes`: by name, what
+    is done with files that people bring once they are read, see `contest.uploads.purposes`."""
 
     files_of: Callable[[Contest], list[str]] = lambda contest: []
     forget: Callable[[int], None] = lambda pk: None
@@ -35,6 +36,7 @@ class OtherApp:
     while_serving: Callable[[threading.Event], None] = lambda stop: None
     lines: tuple[Line[Any], ...] = ()
     tidying: tuple[Callable[[], None], ...] = ()
+    purposes: Mapping[str, Callable[..., None]] = field(default_factory=dict)
 
 
 OTHER_APPS: list[OtherApp] = []

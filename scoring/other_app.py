@@ -19,11 +19,13 @@ from scoring.announced.snapshots import record_from_book, snapshot
 from scoring.board.board_cache import forget
 from scoring.core.record import Record
 from scoring.models import LastPrints, PrintJob, Release
+from scoring.prints import bringing as prints
 from scoring.prints.jobs import line, throw_away
 from scoring.prints.looks import forget_looks
 from scoring.prints.pictures import picture_of
 from scoring.prints.shared import name_of
 from scoring.results.web_copy.keeper import keep_web_copy
+from scoring.season import bringing as season
 
 
 def files_of(contest: Contest) -> list[str]:
@@ -84,4 +86,13 @@ def _without_names(record: Record, called: Callable[[str], str]) -> Record:
     )
 
 
-SCORING = OtherApp(files_of, forget, make_anonymous, check_books, keep_web_copy, lines=(line,), tidying=(throw_away,))
+SCORING = OtherApp(
+    files_of,
+    forget,
+    make_anonymous,
+    check_books,
+    keep_web_copy,
+    lines=(line,),
+    tidying=(throw_away,),
+    purposes={prints.NAME: prints.use_picture, season.NAME: season.let_wait},
+)

@@ -24,17 +24,19 @@ from django.utils import translation
 
 from contest.disk import trouble
 from contest.helpers.throttling import limiter
+from contest.models import BroughtFile
 from contest.records import tallying
 from contest.slips import mixups
 from contest.trail.noting import refused_codes, refused_sign_ins
 from contest.trail.triggers import dropped
-from contest.uploads import brought
+from contest.uploads import brought, working
 from contest.watch import waiting
 from contest.web import revisions
 from scoring.announced import released
 from scoring.board import board_cache
 from scoring.results import readings
 from tests.texts import pseudo
+from tests.waiting import eventually
 
 
 def pytest_addoption(parser):
@@ -224,8 +226,28 @@ def nothing_remembered():
     readings.forget_all()
     released.forget_all()
     board_cache.forget_all()
-    brought.forget_all()
     trouble.forget()
+
+
+@pytest.fixture(autouse=True)
+def no_file_on_its_way(request, monkeypatch):
+    """What a test brought is over before its rows are taken from whoever works on them. Where nothing is committed
+    nobody does, and no request waits for it."""
+    marker = request.node.get_closest_marker("django_db")
+    if "transactional_db" in request.fixturenames:
+        request.getfixturevalue("transactional_db")  # this ends before that
+    elif not (marker and marker.kwargs.get("transaction")):
+        monkeypatch.setattr(brought, "AT_ONCE", 0.0)
+    yield
+    if not working.line.is_idle:
+        nothing_brought()
+
+
+def nothing_brought():
+    """Cancel whatever is on its way, and wait for the end of that."""
+    for row in BroughtFile.every.filter(state__in=BroughtFile.OPEN):
+        brought.cancel(row)
+    eventually(lambda: working.line.is_idle)
 
 
 @pytest.fixture

@@ -88,7 +88,16 @@ def once(submission: UUID, content: Any, work: Callable[[], Outcome]) -> Outcome
     `content` is what was submitted, as JSON can hold it; `work` returns what JSON can hold. Raises SubmissionReused
     where the same id came with another content.
     """
-    digest = hashlib.sha256(json.dumps(content, sort_keys=True, default=str).encode()).hexdigest()
+    return once_by_digest(submission, digest_of(content), work)
+
+
+def digest_of(content: Any) -> str:
+    """What tells a submission's content from every other."""
+    return hashlib.sha256(json.dumps(content, sort_keys=True, default=str).encode()).hexdigest()
+
+
+def once_by_digest(submission: UUID, digest: str, work: Callable[[], Outcome]) -> Outcome:
+    """The same as `once`, for whoever was told the digest of the content alone."""
     with one_change():
         made, is_new = Submission.objects.get_or_create(pk=submission, defaults={"digest": digest})
         if not is_new:

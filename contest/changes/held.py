@@ -26,6 +26,7 @@ class Held(IntEnum):
     SCAN = 72008
     FILES = 72009
     TIMETABLE = 72010
+    UPLOAD = 72011
 
 
 class Holder(NamedTuple):

@@ -1,6 +1,6 @@
 """The order in which anything is waited for, so that no two threads ever wait for each other.
 
-0. A seat of `contest.uploads`: only its own threads wait for one, before anything else.
+0. The seat of `contest.uploads` for whoever saves a file: only its own threads wait for it, before anything else.
 1. The write turn of `contest.changes.one_change`, and with it the database's own locks.
 2. A `MemoryLock`: over what this process keeps in memory, such as results, boards and jobs.
 

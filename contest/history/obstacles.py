@@ -96,6 +96,7 @@ BESIDE = {
     "accommodation": gettext_noop("what a contestant needs"),
     "awardlist": gettext_noop("an award list"),
     "boardchoice": gettext_noop("what was chosen for the board"),
+    "broughtfile": gettext_noop("a file that was brought"),
     "cardpicture": gettext_noop("the picture of a card"),
     "ceremony": gettext_noop("a ceremony"),
     "eventcontest": gettext_noop("a day of several contests"),

@@ -102,6 +102,7 @@ class Line(Generic[Row]):
         self.attempts: dict[int, Attempt[Row]] = {}
         """By the key of its row, what is worked on here."""
         self._at_once, self._threads = at_once, 0
+        self._taken: set[int] = set()  # by threads of this process, which would otherwise wait for one another
         self.lock = MemoryLock()  # nobody puts a row in line just as a thread ends
 
     @property
@@ -188,7 +189,10 @@ class Line(Generic[Row]):
         try:
             self._begin()
             while row := self._next():
-                self.try_one(row)
+                try:
+                    self.try_one(row)
+                finally:
+                    self._taken.discard(row.pk)
         except BaseException:
             with self.lock:
                 self._threads -= 1
@@ -198,7 +202,9 @@ class Line(Generic[Row]):
 
     def _next(self) -> Row | None:
         with self.lock:
-            row = self._waiting().order_by("pk").first()
+            row = self._waiting().exclude(pk__in=self._taken).order_by("pk").first()
             if row is None:
                 self._threads -= 1
+            else:
+                self._taken.add(row.pk)
             return row

@@ -44,10 +44,12 @@ from contest.models.readings import (
 from contest.models.scanning import CardPicture, Scan, ScannedCard, ScanRules
 from contest.models.scores import Card, Choice, Key, KeyDispute, Mark, PartKey, ReasonsScore, State
 from contest.models.trail import SiteTrail, Touches, TrailDoor, TrailEntry, TrailName
+from contest.models.uploads import BroughtFile
 
 __all__ = [
     "SCANNER",
     "Accommodation",
+    "BroughtFile",
     "Card",
     "CardPicture",
     "Category",

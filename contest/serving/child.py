@@ -16,6 +16,8 @@ NOW_AND_AGAIN = (
     ("contest.scanning.pictures", "delete_old_pictures"),
     ("contest.scanning.arriving", "drop_left_behind"),
     ("contest.practice.making", "delete_forgotten"),
+    ("contest.records", "sweep_abandoned"),
+    ("contest.uploads.files", "tidy"),
     ("contest.uploads.forgetting", "forget_expired"),
     ("contest.helpers.sessions", "forget_expired"),
 )

@@ -1,6 +1,6 @@
 """The process that reads one file: told what and where on its input, it says on its output how far it is.
 
-Run as `python -m contest.uploads.child`, by `contest.uploads.brought` alone. What it read goes into a file, a line of
+Run as `python -m contest.uploads.child`, by `contest.uploads.working` alone. What it read goes into a file, a line of
 JSON each; what it says is a line of JSON too: `at`, in words; at the end, if it came to nothing, `refused` in words or
 the `limit` that it met.
 """
@@ -54,6 +54,7 @@ def main() -> None:
     except OSError as error:
         if error.errno == errno.EFBIG:
             end(limit="written")
+        result.unlink(missing_ok=True)  # what is in it are no problems
         end(refused=_("It could not be read: {reason}. Try once more.").format(reason=error.strerror))
 
 

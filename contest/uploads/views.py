@@ -12,19 +12,21 @@ from django.views.decorators.http import require_POST, require_safe
 from django_htmx.http import HttpResponseClientRedirect
 
 from contest.access import open_to_every_superintendent
-from contest.models import Contest, Submission
+from contest.models import BroughtFile, Contest, Submission
 from contest.uploads.book_problems import keep_problems, kept_problems, shown_problems
-from contest.uploads.brought import CANCELLED, DONE, FAILED, READING, SAVING, WAITING, Brought, cancel, find
+from contest.uploads.brought import cancel, find
+from contest.uploads.files import problems_of
 from contest.web.requests import Request
 from contest.web.revisions import is_poll, nothing_new
 from scoring.core.points import in_thousands
 
+State = BroughtFile.State
+
 WORDS = {
-    WAITING: gettext_lazy("waits until another file is done"),
-    READING: gettext_lazy("is being read"),
-    SAVING: gettext_lazy("is being saved"),
-    FAILED: gettext_lazy("could not be used"),
-    CANCELLED: gettext_lazy("cancelled: nothing was saved"),
+    State.WAITING: gettext_lazy("waits until another file is done"),
+    State.READING: gettext_lazy("is being read"),
+    State.FAILED: gettext_lazy("could not be used"),
+    State.CANCELLED: gettext_lazy("cancelled: nothing was saved"),
 }
 
 
@@ -36,13 +38,12 @@ def upload(request: Request, key: UUID) -> HttpResponse:
     brought = find(key)
     if brought is None:
         return gone(request, key)
-    if brought.state == DONE:
+    if brought.state == State.DONE:
         return go_on(request, brought.leads_to)
     context = {"brought": brought, "words": words(brought), "version": brought.version}
-    if brought.problems:
-        keep_problems(request.user.pk, brought.name, brought.problems)
-        brought.shown, brought.problems = shown_problems(brought.problems), ()  # there may be a hundred thousand
-    context["problems"] = brought.shown
+    if problems := problems_of(brought):
+        keep_problems(request.user.pk, brought.name, problems)
+        context["problems"] = shown_problems(problems)
     if is_poll(request):
         return nothing_new(request, brought.version) or render(request, "contest/uploads/_upload.html", context)
     return render(request, "contest/uploads/upload.html", context)
@@ -53,23 +54,22 @@ def upload(request: Request, key: UUID) -> HttpResponse:
 def upload_cancel(request: Request, key: UUID) -> HttpResponse:
     """Stop it. Pressed twice, or too late, it changes nothing more."""
     brought = find(key)
-    if brought and not brought.is_over:
+    if brought:
         cancel(brought)
-        brought.over.wait(1)
     return redirect("upload", key)
 
 
-def words(brought: Brought) -> str:
-    if brought.cancelled and not brought.is_over:
-        return _("is being taken away again")
-    if brought.state == SAVING and brought.of:
+def words(brought: BroughtFile) -> str:
+    if brought.state != State.READING:
+        return str(WORDS[State(brought.state)])
+    if brought.of:
         told = _("saving row {row} of about {rows}")
         return told.format(row=in_thousands(brought.done), rows=in_thousands(brought.of))
-    return (brought.state == READING and brought.at) or str(WORDS[brought.state])
+    return brought.at or str(WORDS[State.READING])
 
 
 def gone(request: Request, key: UUID) -> HttpResponse:
-    """Nobody works on it: the server was stopped meanwhile, or it is long ago."""
+    """Nobody knows of it any more: it is long ago, or gone with what it was for."""
     made = Submission.objects.filter(pk=key).first()
     if made and isinstance(made.outcome, int) and Contest.objects.filter(pk=made.outcome).exists():
         return go_on(request, reverse("setup", args=[made.outcome]))

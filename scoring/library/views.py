@@ -8,11 +8,11 @@ from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
-from contest.changes import SubmissionReused, once
+from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
-from contest.models import Practice
-from contest.practice.sharing import open_practice
-from contest.uploads.brought import FAILED, Brought, NotNow, bring
+from contest.models import BroughtFile, Practice
+from contest.practice.bringing import making_a_practice
+from contest.uploads.brought import NotNow, bring
 from contest.web.bounds import part_of
 from contest.web.requests import Request
 from contest.web.submissions import content_of, outcome_before, submission_of, submitted
@@ -52,19 +52,15 @@ def open_kept(request: Request, kept: int) -> HttpResponse:
         brought = _bring(request, row)
     except (NotNow, SubmissionReused) as problem:
         return _page(request, KeepForm(), 409, as_sentence(problem))
-    if brought.state == FAILED:
-        return _page(request, KeepForm(), 409, brought.trouble)
-    return redirect(brought.address)
+    if brought.state == brought.State.FAILED:
+        return _page(request, KeepForm(), 409, brought.said_trouble)
+    return redirect(brought)
 
 
-def _bring(request: Request, row: LibraryPractice) -> Brought:
-    key, content, by = submission_of(request), content_of(request), request.who
-
-    def finish(brought: Brought) -> str:
-        read = list(brought.lines())  # first, so that nobody waits for the database meanwhile
-        return once(key, content, lambda: resolve_url(open_practice(read, False, by)))
-
-    return bring(key, "practice", ContentFile(bytes(row.file), "practice.zip"), content, resolve_url("library"), finish)
+def _bring(request: Request, row: LibraryPractice) -> BroughtFile:
+    key, content, purpose = submission_of(request), content_of(request), making_a_practice(False, request.who)
+    file = ContentFile(bytes(row.file), "practice.zip")
+    return bring(key, "practice", file, content, resolve_url("library"), purpose)
 
 
 @require_POST

@@ -14,13 +14,12 @@ from contest import access
 from contest.bin.keeping import delete_contest
 from contest.book import read_book, write_book
 from contest.demo import DEMO_BOOK
-from contest.models import Contest, Event, Membership, Organisation, Permit, Practice, TermList
+from contest.models import BroughtFile, Contest, Event, Membership, Organisation, Permit, Practice, TermList
 from contest.models.organisations import NOTHING, OwnedBy, Reach, WithinReach, reaching
 from contest.practice.making import make_practice
 from contest.practice.pictures import put_picture
 from contest.practice.running import set_key
 from contest.records import load_record
-from contest.uploads import brought
 from scoring.events.changing import save_event
 from scoring.library.keeping import keep
 from scoring.models import LibraryPractice, Season
@@ -35,7 +34,7 @@ pytestmark = pytest.mark.django_db
 
 OURS, THEIRS = "Harrow", "Quill"
 LEAVING = ("/leave/", "/sign-out/", "/sign-in/")
-OWNED = {Contest, Event, Practice, TermList, Season, LibraryPractice}
+OWNED = {BroughtFile, Contest, Event, Practice, TermList, Season, LibraryPractice}
 
 
 @pytest.fixture
@@ -188,7 +187,6 @@ class TestReach:
         assert answer.status_code == 302
         assert client.get(answer.url).status_code == 200
         assert Contest.every.get().organisation_id == theirs.pk
-        brought.forget_all()
 
     def test_an_account_of_no_organisation_is_a_strangers(self):
         client = signed_in()

@@ -210,8 +210,7 @@ def nothing_started():
     with (
         patch.object(jobs, "go_on", lambda: None),
         patch.object(search, "keep_searching", lambda _search: None),
-        patch.object(brought, "_read", lambda *_: False),
-        patch.object(brought, "sweep_abandoned", lambda: None),
+        patch.object(brought, "AT_ONCE", 0.0),
     ):
         yield
 

@@ -13,12 +13,11 @@ from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import IntegrityError, transaction
 
-from contest.models import PracticeClass, SiteTrail, Submission, TrailEntry, TrailName
+from contest.models import BroughtFile, PracticeClass, SiteTrail, Submission, TrailEntry, TrailName
 from contest.practice.joining import join_practice
 from contest.practice.making import make_practice
 from contest.practice.running import go_to, hand_in, set_key
 from contest.practice.sets import let_speak, score_as_coach, score_as_member, set_up_reasons
-from contest.uploads import brought
 from scoring.core.placing import PLACINGS, score
 from scoring.core.practice import ASPECTS
 from scoring.models import Season, SeasonClass, SeasonMember, SeasonPlacing, SeasonReasons, SeasonSource
@@ -79,8 +78,7 @@ def season():
     made = changing.make_season("Harrow Creek, fall", "coach")
     for name, number in MINE.items():
         changing.add_member(made, number, name, True, "coach")
-    yield made
-    brought.forget_all()
+    return made
 
 
 def bring(coach, season, data):
@@ -155,7 +153,7 @@ def test_of_a_book_only_the_clubs_own_rows_are_kept(superintendent, season):
 
 def test_nothing_is_kept_before_somebody_said_who_is_who(superintendent, season):
     there = bring(superintendent, season, book())
-    brought.forget_all()  # as another process, which never read it
+    BroughtFile.every.all().delete()  # it is found by what was read alone
     page = html_in(superintendent.get(there.url))
     assert "look at each" in page
     assert rows() == (0, 0, 0)

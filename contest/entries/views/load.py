@@ -23,6 +23,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.access import contest_for
 from contest.book.entry_columns import DIVISION, FIELDS, called, shown
 from contest.entries.assigning import NotAsSeen, digest
+from contest.entries.bringing import LOOKING_AT_ENTRIES, source_of
 from contest.entries.entry_list import load_entries, plan_ahead, plan_for
 from contest.entries.forms import TableForm, column_choices
 from contest.entries.matching import MOST_LINES_ABOVE
@@ -30,10 +31,10 @@ from contest.entries.new_teams import new_teams
 from contest.entries.people import suggested_number
 from contest.entries.plan import PlannedRow, Verdict
 from contest.entries.replies import AS_SHOWN, Trouble, attempt, done, show
-from contest.entries.source import Chosen, Source, corrected, first_choice, meant, together
+from contest.entries.source import Chosen, Source, corrected, first_choice, meant
 from contest.history.offering import offer
 from contest.models import Contest, Team
-from contest.uploads.brought import DONE, FAILED, Brought, NotNow, bring, find
+from contest.uploads.brought import NotNow, bring, find
 from contest.uploads.spreadsheets import Unreadable
 from contest.web.requests import Request
 from scoring.core.explain import as_sentence, listed
@@ -67,22 +68,16 @@ def chosen_first(contest: Contest, source: Source) -> Chosen:
 
 def read_files(request: Request, contest: Contest, files: Sequence[UploadedFile]) -> HttpResponse:
     """What the files would do, or the page that shows how far reading them is. Raises Unreadable."""
-
-    def finish(brought: Brought) -> str:
-        read = dict(brought.lines())
-        brought.result = read if brought.kind == "list" else {"": together(read)}
-        return reverse("entries-read", args=[contest.pk, brought.key])
-
     kind, file = ("list", files[0]) if len(files) == 1 else ("lists", zipped(files))
     try:
-        brought = bring(uuid4(), kind, file, None, reverse("entries-load", args=[contest.pk]), finish)
+        back = reverse("entries-load", args=[contest.pk])
+        brought = bring(uuid4(), kind, file, None, back, LOOKING_AT_ENTRIES, contest)
     except NotNow as reason:
         raise Unreadable(str(reason)) from None
-    if brought.state == FAILED:
-        raise Unreadable(brought.trouble)
-    if brought.state != DONE:
-        return redirect(brought.address)
-    return show_plan(request, contest, chosen_first(contest, Source(brought.name, brought.result)))
+    if brought.state == brought.State.FAILED:
+        raise Unreadable(brought.said_trouble)
+    source = source_of(brought, contest)
+    return show_plan(request, contest, chosen_first(contest, source)) if source else redirect(brought)
 
 
 def zipped(files: Sequence[UploadedFile]) -> ContentFile[bytes]:
@@ -105,11 +100,11 @@ def zipped(files: Sequence[UploadedFile]) -> ContentFile[bytes]:
 def read(request: Request, pk: int, key: UUID) -> HttpResponse:
     """What a file would do that took longer to be read."""
     contest = contest_for(request, pk)
-    brought = find(key)
-    if brought is None or brought.leads_to != request.path:
+    source = source_of(find(key), contest)
+    if source is None:
         return redirect("entries-load", pk=pk)  # long ago; nothing was saved
     try:
-        chosen = chosen_first(contest, Source(brought.name, brought.result))
+        chosen = chosen_first(contest, source)
     except Unreadable as reason:
         return show_unreadable(request, contest, TableForm({}), "file", reason)
     return show_plan(request, contest, chosen)

@@ -33,7 +33,7 @@ from contest.serving.borne import migrate
 from contest.serving.presence import Presence, one_starts, present
 from contest.serving.static import collect_static
 from contest.serving.supervising import keep_serving
-from contest.uploads.brought import tidy
+from contest.uploads.files import tidy
 
 
 class Command(BaseCommand):
@@ -94,7 +94,7 @@ class Command(BaseCommand):
                 migrate(beside_others)
             sweep_abandoned()
             empty_old()
-            tidy()
+            tidy(at_start=True)
             kept.forget_fetched()
             if settings.SEVERAL:
                 call_command("createcachetable", verbosity=0)

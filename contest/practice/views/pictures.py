@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from base64 import b64decode
 from typing import Any
 
 from django.http import Http404, HttpResponse
@@ -10,13 +9,14 @@ from django.shortcuts import redirect, render, resolve_url
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
-from contest.changes import SubmissionReused, once
+from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
 from contest.models import PracticeClass
+from contest.practice.bringing import putting_a_photograph
 from contest.practice.forms import PictureForm, ShapeForm
-from contest.practice.pictures import change_picture, move_picture, put_picture, remove_picture, sides_of
+from contest.practice.pictures import change_picture, move_picture, remove_picture, sides_of
 from contest.practice.views.coach import class_or_404, made_or_404, practice_or_404
-from contest.uploads.brought import FAILED, Brought, NotNow, bring
+from contest.uploads.brought import NotNow, bring
 from contest.uploads.pictures import shaped
 from contest.uploads.readers import Refused
 from contest.web.requests import Request
@@ -51,16 +51,11 @@ def _take_in(request: Request, judged: PracticeClass, typed: dict[str, Any]) -> 
     if was_made(key):
         submitted(request, lambda: None)
         return done
-
-    def finish(brought: Brought) -> str:
-        image = b64decode(next(brought.lines()))
-        once(key, content, lambda: put_picture(judged, typed["animal"], typed["view"], typed["says"], image).pk)
-        return done
-
-    brought = bring(key, "photograph", typed["picture"], content, done, finish)
-    if brought.state == FAILED:
-        raise Refused(brought.trouble)
-    return brought.address
+    purpose = putting_a_photograph(judged, typed["animal"], typed["view"], typed["says"])
+    brought = bring(key, "photograph", typed["picture"], content, done, purpose)
+    if brought.state == brought.State.FAILED:
+        raise Refused(brought.said_trouble)
+    return brought.get_absolute_url()
 
 
 @require_POST

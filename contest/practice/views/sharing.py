@@ -11,13 +11,16 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from contest.book import Problem
-from contest.changes import SubmissionReused, once
+from contest.changes import SubmissionReused
 from contest.changes.exceptions import NotPossible
+from contest.models import BroughtFile
+from contest.practice.bringing import making_a_practice
 from contest.practice.forms import OpenForm
-from contest.practice.sharing import open_practice, practice_file
+from contest.practice.sharing import practice_file
 from contest.practice.views.coach import page, practice_or_404
 from contest.uploads.book_problems import keep_problems, shown_problems
-from contest.uploads.brought import FAILED, Brought, NotNow, bring
+from contest.uploads.brought import NotNow, bring
+from contest.uploads.files import problems_of
 from contest.web.requests import Request
 from contest.web.submissions import content_of, outcome_before, submission_of
 
@@ -49,10 +52,10 @@ def open_file(request: Request) -> HttpResponse:
             brought = _bring(request, form.cleaned_data)
             if isinstance(brought, str):
                 return redirect(brought)
-            if brought.state != FAILED:
-                return redirect(brought.address)
-            form.add_error("file", brought.trouble)
-            problems, brought.problems = brought.problems, ()
+            if brought.state != brought.State.FAILED:
+                return redirect(brought)
+            form.add_error("file", brought.said_trouble)
+            problems = problems_of(brought)
             keep_problems(request.user.pk, brought.name, problems)
         except (NotNow, SubmissionReused) as reason:
             form.add_error("file", str(reason))
@@ -60,14 +63,9 @@ def open_file(request: Request) -> HttpResponse:
     return render(request, "contest/practice/open.html", context, status=422 if is_sent else 200)
 
 
-def _bring(request: Request, typed: dict[str, Any]) -> Brought | str:
+def _bring(request: Request, typed: dict[str, Any]) -> BroughtFile | str:
     """The file on its way, or the address of what was made of it when the form was sent before."""
     if made := outcome_before(request):
         return str(made)
-    key, content, by = submission_of(request), content_of(request), request.who
-
-    def finish(brought: Brought) -> str:
-        read = list(brought.lines())  # first, so that nobody waits for the database meanwhile
-        return once(key, content, lambda: resolve_url(open_practice(read, typed["keeps"], by)))
-
-    return bring(key, "practice", typed["file"], content, resolve_url("practice-open"), finish)
+    key, content, purpose = submission_of(request), content_of(request), making_a_practice(typed["keeps"], request.who)
+    return bring(key, "practice", typed["file"], content, resolve_url("practice-open"), purpose)

@@ -19,13 +19,13 @@ from django.views.decorators.http import require_http_methods, require_safe
 from contest.access import contest_for
 from contest.bin.keeping import delete_contest, what_goes
 from contest.book import Problem, read_book, write_book
-from contest.book.plain import record_from_lines
 from contest.changes import once
 from contest.demo import DEMO_BOOK
 from contest.models import Contest
 from contest.records.day import load_record_with_day
 from contest.records.saving import save_hidden, show_saved
 from contest.records.sweeping import sweep
+from contest.setup.bringing import making_a_contest
 from contest.setup.contests import copy_contest, create_contest
 from contest.setup.fields import TextField
 from contest.setup.forms import DeleteForm, SetUpForm
@@ -34,7 +34,8 @@ from contest.setup.saving import SAVED, saved
 from contest.trail import sentence
 from contest.trail.noting import note_fetched
 from contest.uploads.book_problems import keep_problems, shown_problems
-from contest.uploads.brought import FAILED, Brought, NotNow, bring
+from contest.uploads.brought import NotNow, bring
+from contest.uploads.files import problems_of
 from contest.web.form_fields import row_field
 from contest.web.middleware import MEGABYTE, MOST_UPLOADED
 from contest.web.requests import Request
@@ -128,22 +129,16 @@ def bring_in(request: Request, form: BookForm) -> str | None:
     """Have the book read and saved: the address to go on to, or None where the form says what is wrong."""
     if made := outcome_before(request):
         return reverse("setup", args=[made])
-    key, content, by = submission_of(request), content_of(request), request.who
-
-    def finish(brought: Brought) -> str:
-        record = record_from_lines(brought.lines())
-        made = show_once(key, content, save_hidden(record, by, brought.tell), record, by)
-        return reverse("setup", args=[made])
-
+    key, content, purpose = submission_of(request), content_of(request), making_a_contest(request.who)
     try:
-        brought = bring(key, "book", form.cleaned_data["book"], content, reverse("new_contest"), finish)
+        brought = bring(key, "book", form.cleaned_data["book"], content, reverse("new_contest"), purpose)
     except NotNow as reason:
         form.add_error("book", str(reason))
         return None
-    if brought.state != FAILED:
-        return brought.address
-    form.add_error("book", brought.trouble)
-    form.problems, brought.problems = brought.problems, ()
+    if brought.state != brought.State.FAILED:
+        return brought.get_absolute_url()
+    form.add_error("book", brought.said_trouble)
+    form.problems = problems_of(brought)
     keep_problems(request.user.pk, brought.name, form.problems)
     return None
 

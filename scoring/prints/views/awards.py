@@ -1,6 +1,5 @@
 """What the awards look like: names and colours of the places, and the contest's picture."""
 
-from base64 import b64decode
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -14,16 +13,16 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contest import kept
 from contest.access import contest_for
-from contest.changes import once
 from contest.models import Contest, ResultSet
-from contest.uploads.brought import FAILED, Brought, NotNow, bring
+from contest.uploads.brought import NotNow, bring
 from contest.uploads.pictures import MOST_BYTES, NotAPicture
 from contest.web.requests import Request
 from contest.web.submissions import content_of, submission_of, submitted, was_made
 from scoring.core.points import in_thousands
+from scoring.prints.bringing import using_a_picture
 from scoring.prints.forms import RibbonsForm
 from scoring.prints.pictures import TYPES, picture_of
-from scoring.prints.ribbons import RibbonsChanged, fingerprint, ribbons_of, set_picture, set_ribbons, take_picture_away
+from scoring.prints.ribbons import RibbonsChanged, fingerprint, ribbons_of, set_ribbons, take_picture_away
 
 FEWEST_ROWS = 10
 SPARE_ROWS = 3
@@ -79,23 +78,17 @@ def print_picture_change(request: Request, pk: int) -> HttpResponse:
 def use_picture(request: Request, contest: Contest, upload: UploadedFile) -> str:
     """Have a picture looked through and used: the address to go on to. Raises NotAPicture."""
     done = reverse("print-awards", args=[contest.pk])
-    key, content, by = submission_of(request), content_of(request), request.who
+    key, content = submission_of(request), content_of(request)
     if was_made(key):
         submitted(request, lambda: None)
         return done
-
-    def finish(brought: Brought) -> str:
-        ending, data = next(brought.lines())
-        once(key, content, lambda: set_picture(contest, ending, b64decode(data), by))
-        return done
-
     try:
-        brought = bring(key, "picture", upload, content, done, finish)
+        brought = bring(key, "picture", upload, content, done, using_a_picture(request.who), contest)
     except NotNow as reason:
         raise NotAPicture(str(reason)) from None
-    if brought.state == FAILED:
-        raise NotAPicture(brought.trouble)
-    return brought.address
+    if brought.state == brought.State.FAILED:
+        raise NotAPicture(brought.said_trouble)
+    return brought.get_absolute_url()
 
 
 @never_cache

@@ -4,26 +4,24 @@ from __future__ import annotations
 
 from uuid import UUID, uuid4
 
-from django.core.cache import caches
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
 from contest.book import Problem
-from contest.models import Practice
+from contest.models import BroughtFile, Practice
 from contest.uploads.book_problems import keep_problems, shown_problems
-from contest.uploads.brought import FAILED, Brought, NotNow, bring
+from contest.uploads.brought import NotNow, bring
+from contest.uploads.files import problems_of
 from contest.web.requests import Request
 from scoring.models import Season, SeasonSource
 from scoring.season import changing
-from scoring.season.arriving import Arrived, from_book, from_practice
+from scoring.season.arriving import Arrived, from_practice
+from scoring.season.bringing import no_longer, putting_into, waiting
 from scoring.season.forms import BookForm, WhoForm
 from scoring.season.matching import proposals, source_before
 from scoring.season.views.seasons import gone, saved, season_or_404
-
-WAITS = 4 * 60 * 60
-"""Seconds in which somebody says who of a book is who, at whichever process."""
 
 
 @never_cache
@@ -37,10 +35,10 @@ def new_book(request: Request, season: int) -> HttpResponse:
     if is_sent and form.is_valid():
         try:
             brought = _bring(row, form)
-            if brought.state != FAILED:
-                return redirect(brought.address)
-            form.add_error("file", brought.trouble)
-            problems, brought.problems = brought.problems, ()
+            if brought.state != brought.State.FAILED:
+                return redirect(brought)
+            form.add_error("file", brought.said_trouble)
+            problems = problems_of(brought)
             keep_problems(request.user.pk, brought.name, problems)
         except NotNow as reason:
             form.add_error("file", str(reason))
@@ -48,16 +46,9 @@ def new_book(request: Request, season: int) -> HttpResponse:
     return render(request, "scoring/season/book.html", context, status=422 if is_sent else 200)
 
 
-def _bring(row: Season, form: BookForm) -> Brought:
-    def finish(brought: Brought) -> str:
-        caches["shared"].set(_slot(row, brought.key), from_book(brought.lines()), WAITS)
-        return resolve_url("season-book", row.pk, brought.key)
-
-    return bring(uuid4(), "book", form.cleaned_data["file"], None, resolve_url("season-book-new", row.pk), finish)
-
-
-def _slot(season: Season, key: UUID) -> str:
-    return f"season-book:{season.pk}:{key}"
+def _bring(row: Season, form: BookForm) -> BroughtFile:
+    back = resolve_url("season-book-new", row.pk)
+    return bring(uuid4(), "book", form.cleaned_data["file"], None, back, putting_into(row))
 
 
 @never_cache
@@ -65,12 +56,12 @@ def _slot(season: Season, key: UUID) -> str:
 def book(request: Request, season: int, key: UUID) -> HttpResponse:
     """Who of a book that was brought is which member."""
     row = season_or_404(season)
-    arrived: Arrived | None = caches["shared"].get(_slot(row, key))
+    arrived = waiting(row, key)
     if arrived is None:
         return redirect("season-book-new", season)  # long ago, or saved; nothing waits here
     reply, is_saved = _who(request, row, arrived, counts=True)
     if is_saved:
-        caches["shared"].delete(_slot(row, key))  # the names of all who were there
+        no_longer(row, key)  # the names of all who were there
     return reply
 
 

@@ -14,6 +14,7 @@ from contest.desk.stacks import take_stack
 from contest.entries.accommodating import Needs, accommodate
 from contest.helpers.joining import let_in
 from contest.models import (
+    BroughtFile,
     CardPicture,
     Choice,
     ChoiceReading,
@@ -43,6 +44,7 @@ from contest.scanning.arriving import Declared, begin
 from contest.scanning.folder import folder_of
 from contest.trail import record_change
 from contest.trail.sentences import Sentence
+from contest.uploads.files import file_of as file_of_brought
 from reasons.models import PairNote, ReasonsDay, Room, SetNote, Slot, TimetableSearch
 from reasons.scores.officials import add_official
 from scoring.models import (
@@ -80,9 +82,9 @@ NOT_OF_A_CONTEST = {
 
 
 def of_contests(model):
-    """The rows of a model that belong to contests; the site's own trail, and forgotten names, stay."""
+    """The rows of a model that belong to contests; the site's own trail, forgotten names and files for none stay."""
     rows = model._base_manager.all()
-    return rows.filter(contest__isnull=False) if model in (TrailEntry, TrailName) else rows
+    return rows.filter(contest__isnull=False) if model in (BroughtFile, TrailEntry, TrailName) else rows
 
 
 def rows():
@@ -159,6 +161,7 @@ def fill(contest):
         scan=scan, page=1, place=1, judging_class=judged, became="waiting", submission=uuid4()
     )
     CardPicture.objects.create(card=card, image=b"a picture")
+    BroughtFile.objects.create(contest=contest, key=uuid4(), kind="list", name="e.csv", purpose="entries")
     record_change(contest, "Sue", Sentence("filled"))
     return PrintJob.objects.create(contest=contest, document="doubts", revision=1, by="Sue")
 
@@ -181,7 +184,9 @@ def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_c
     pages = Path(settings.DATA_FOLDER) / folder_of(contest.scans.get()) / "00000"
     pages.parent.mkdir(parents=True)
     arriving = Path(settings.DATA_FOLDER) / begin(contest, "Sue", [Declared("pages.pdf", 9, 0)]).folder / "00000"
-    for path in (file, picture, pages, arriving):
+    brought = Path(settings.DATA_FOLDER) / file_of_brought(contest.brought_files.get())
+    brought.parent.mkdir(parents=True, exist_ok=True)
+    for path in (file, picture, pages, arriving, brought):
         path.write_bytes(b"something")
     with django_capture_on_commit_callbacks(execute=True):
         response = superintendent.post(f"/contests/{contest.pk}/delete/", sent(contest))
@@ -193,6 +198,7 @@ def test_everything_of_it_goes_and_nothing_of_any_other(superintendent, django_c
     assert not picture.exists()
     assert not pages.exists()
     assert not arriving.exists()
+    assert not brought.exists()
     assert f"contest {contest.pk} was deleted for good" in caplog.text
     entry = last_of(None)
     assert (entry.by, entry.what) == ("superintendent", "contest deleted for good")

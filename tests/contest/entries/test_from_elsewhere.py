@@ -95,7 +95,7 @@ def test_a_layout_may_still_take_the_numbers_as_they_are():
     assert [row.values.number for row in make_plan(chosen.lines, layout, DIVISIONS, (), True).rows] == [101, 102]
 
 
-@pytest.mark.django_db
+@pytest.mark.django_db(transaction=True)  # a thread reads what is brought
 @pytest.mark.any_database
 def test_files_from_several_contests_are_taken_in_at_once_and_who_came_from_where_is_shown(superintendent, contest):
     files = [SimpleUploadedFile(f"{name}.csv", of.encode()) for name, of in (("perry", PERRY), ("dunn", DUNN))]

@@ -73,6 +73,7 @@ def test_choices_are_corrected_and_looked_at_again(superintendent, contest):
     assert re.search(r"to add 2 .*refused 0", text(mended))
 
 
+@pytest.mark.django_db(transaction=True)  # a thread reads what is brought
 def test_a_spreadsheet_is_loaded_from_the_sheet_that_is_chosen(superintendent, contest):
     def more(book):
         for row in (["No", "Name", "Division"], [301.0, "Lee, Ann", "Junior"]):
@@ -102,6 +103,7 @@ def test_a_spreadsheet_is_loaded_from_the_sheet_that_is_chosen(superintendent, c
         ({"file": SimpleUploadedFile("e.csv", b"a" * 2_500_001)}, "2,500,001 bytes"),
     ],
 )
+@pytest.mark.django_db(transaction=True)  # a thread reads what is brought
 def test_a_list_that_cannot_be_read_says_why(superintendent, contest, fields, reason):
     response = superintendent.post(base(contest) + "load/", fields)
     assert response.status_code == 422

@@ -150,9 +150,19 @@ class Browser:
         hidden = dict(re.findall(r'type="hidden" name="(\w+)" value="([\w-]*)"', page))
         return self._open(server, to or form, urllib.parse.urlencode({**hidden, **typed}, doseq=True).encode())
 
-    def _open(self, server, path, body):
+    def bring(self, server, form, name, data, field="file", **typed):
+        """Choose a file in the form of a page, and send it."""
+        _, page = self.get(server, form)
+        hidden = dict(re.findall(r'type="hidden" name="(\w+)" value="([\w-]*)"', page))
+        part = '--part\r\nContent-Disposition: form-data; name="{}"{}\r\n\r\n'
+        body = b"".join(f"{part.format(key, '')}{value}\r\n".encode() for key, value in {**hidden, **typed}.items())
+        body += part.format(field, f'; filename="{name}"').encode() + data + b"\r\n--part--\r\n"
+        return self._open(server, form, body, {"Content-Type": "multipart/form-data; boundary=part"})
+
+    def _open(self, server, path, body, headers=None):
+        asked = urllib.request.Request(f"{server.at}{path}", body, headers or {})
         try:
-            with self.opener.open(f"{server.at}{path}", body, timeout=PATIENCE) as answer:
+            with self.opener.open(asked, timeout=PATIENCE) as answer:
                 return answer.status, answer.read().decode(errors="replace")
         except urllib.error.HTTPError as answer:
             with answer:

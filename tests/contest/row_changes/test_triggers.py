@@ -130,7 +130,7 @@ class TestTheTriggers:
         assert others == {
             *("Helper", "Identity", "JoinCode", "RowChange", "Submission", "Unrecorded", "WrongAttempt"),
             *("SiteTrail", "TrailDoor", "TrailEntry", "TrailName"),
-            *("Accommodation", "CardPicture", "Scan"),
+            *("Accommodation", "BroughtFile", "CardPicture", "Scan"),
             *("AwardList", "BoardChoice", "Ceremony", "LastPrints", "PrintJob", "Protest"),
             "ProtestWindow",
             *("Event", "EventCode", "EventContest", "EventPerson", "Release", "Ribbon"),

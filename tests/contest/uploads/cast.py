@@ -7,12 +7,15 @@ import zipfile
 from dataclasses import replace
 from uuid import uuid4
 
+from django.conf import settings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from openpyxl import Workbook
 
 from contest.background import give_order
 from contest.demo import DEMO_BOOK
-from contest.uploads import brought
+from contest.other_apps import OTHER_APPS, OtherApp
+from contest.uploads import brought, working
+from contest.uploads.purposes import Purpose
 from contest.uploads.readers import READERS
 
 SHEET = "xl/worksheets/sheet1.xml"
@@ -55,14 +58,26 @@ def limited(monkeypatch, kind, **limits):
     monkeypatch.setitem(READERS, kind, replace(usual, limits=replace(usual.limits, **limits)))
 
 
-def bring(kind, data, name="file", key=None, content=None, finish=None):
-    """Bring a file, and wait for what becomes of it; its lines are its result."""
+KEEP = Purpose("tests keep what was read")
+READ = {}
+"""What was read of files that were brought for nothing else, by key."""
 
-    def keep(made):
-        made.result = list(made.lines())
-        return "/done/"
 
-    return brought.bring(key or uuid4(), kind, SimpleUploadedFile(name, data), content, "/back/", finish or keep)
+def keep(made):
+    READ[made.key] = list(made.lines())
+    made.end_with(lambda: None, lambda _: "/done/")
+
+
+OTHER_APPS.append(OtherApp(purposes={KEEP.name: keep}))
+
+
+def bring(kind, data, name="file", key=None, content=None, purpose=KEEP):
+    """Bring a file, and wait for what becomes of it; what was read of it is found in READ."""
+    return brought.bring(key or uuid4(), kind, SimpleUploadedFile(name, data), content, "/back/", purpose)
+
+
+def files_there():
+    return list((settings.DATA_FOLDER / "uploads").glob("*"))
 
 
 def read_by(monkeypatch, script):
@@ -77,7 +92,7 @@ def read_by(monkeypatch, script):
         started.append(child)
         return child
 
-    monkeypatch.setattr(brought, "start_child", start)
+    monkeypatch.setattr(working, "start_child", start)
     return started
 
 

@@ -3,10 +3,24 @@
 from itertools import pairwise
 
 import pytest
-from django.conf import settings
 
-from contest.uploads.brought import DONE, FAILED
-from tests.contest.uploads.cast import MAIN, SHEET, bring, demo_files, limited, read_by, sheet, spreadsheet, svg, zipped
+from contest.models import BroughtFile
+from contest.uploads.files import PROBLEMS, problems_of
+from tests.contest.uploads.cast import (
+    MAIN,
+    READ,
+    SHEET,
+    bring,
+    demo_files,
+    files_there,
+    limited,
+    read_by,
+    sheet,
+    spreadsheet,
+    svg,
+    zipped,
+)
+from tests.waiting import eventually
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.any_database]
 
@@ -15,8 +29,12 @@ LAUGHS = "".join(f'<!ENTITY {name} "' + f"&{before};" * 10 + '">' for before, na
 ENTITIES = f'<!DOCTYPE x [<!ENTITY a "ha">{LAUGHS}]>'
 
 
-def left_over():
-    return [path.name for path in (settings.DATA_FOLDER / "uploads").glob("*")]
+DONE, FAILED = BroughtFile.State.DONE, BroughtFile.State.FAILED
+
+
+def nothing_left_over():
+    """Whoever worked on a file lets go of it just after saying what became of it."""
+    return not [path for path in files_there() if path.suffix != PROBLEMS]
 
 
 @pytest.mark.parametrize(
@@ -46,15 +64,15 @@ def test_it_is_refused_in_words(kind, data, why):
     made = bring(kind, data)
     if kind == "list" and made.state == DONE:  # text is looked at by the page, which is quick
         made.trouble = refusal_of(made)
-    assert why in made.trouble
-    assert not left_over()
+    assert why in made.said_trouble
+    eventually(nothing_left_over)
 
 
 def refusal_of(made):
     from contest.uploads.spreadsheets import Unreadable, lines_of
 
     with pytest.raises(Unreadable) as refused:
-        lines_of(dict(made.result)[""])
+        lines_of(dict(READ[made.key])[""])
     return str(refused.value)
 
 
@@ -71,8 +89,8 @@ def refusal_of(made):
 def test_a_book_is_refused_with_its_problems(data, why):
     made = bring("book", data, "fair.zip")
     assert made.trouble == "Nothing was saved: the book has problems."
-    assert any(why in problem.reason for problem in made.problems)
-    assert not left_over()
+    assert any(why in problem.reason for problem in problems_of(made))
+    eventually(nothing_left_over)
 
 
 @pytest.mark.parametrize(
@@ -90,7 +108,7 @@ def test_what_takes_too_long_is_stopped(monkeypatch, kind, data):
     assert made.state == FAILED
     assert "more than 1 seconds of the processor" in made.trouble
     assert "Save" in made.trouble or "zip it again" in made.trouble
-    assert not left_over()
+    eventually(nothing_left_over)
 
 
 def test_what_needs_too_much_memory_is_stopped(monkeypatch):
@@ -123,19 +141,25 @@ def test_a_reader_that_misbehaves_is_ended(monkeypatch, script, why):
     made = bring("list", b"a,b")
     assert why in made.trouble
     assert started[0].poll() is not None
-    assert not left_over()
+    eventually(nothing_left_over)
+
+
+def read(kind, data):
+    return READ[bring(kind, data).key]
 
 
 def test_a_sound_file_comes_through():
-    assert bring("list", b"number,name\n1,Ann\n").result == [["", "number,name\n1,Ann\n"]]
-    outline, *rows = bring("book", zipped(demo_files())).result
+    assert read("list", b"number,name\n1,Ann\n") == [["", "number,name\n1,Ann\n"]]
+    outline, *rows = read("book", zipped(demo_files()))
     assert outline["rules"]["name"] == "Marrowby Spring Sheep Judging Day"
     assert {name for _of_the_day, name, _rows in rows} == {"contestants", "cards", "reasons", "marks"}
-    assert bring("picture", svg('<rect width="3" height="3"/>')).result[0][0] == ".svg"
-    assert not left_over()
+    assert read("picture", svg('<rect width="3" height="3"/>'))[0][0] == ".svg"
+    eventually(nothing_left_over)
 
 
 def test_every_problem_of_a_book_comes_back():
     rows = b"class,number,placing\n" + b"99,101,3124\n" * 2500
     made = bring("book", zipped({**demo_files(), "cards.csv": rows}))
-    assert [(problem.file, problem.line) for problem in made.problems] == [("cards.csv", at + 2) for at in range(2500)]
+    assert [(problem.file, problem.line) for problem in problems_of(made)] == [
+        ("cards.csv", at + 2) for at in range(2500)
+    ]

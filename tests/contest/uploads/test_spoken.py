@@ -12,7 +12,7 @@ from contest.background import start_child
 from contest.language.catalogs import texts_of
 from contest.records.day import BOOK, BY_OFFICIAL
 from contest.templatetags.reasons import reader_name, reason_text
-from contest.uploads.brought import FAILED
+from contest.uploads.files import problems_of
 from contest.uploads.readers import READERS
 from tests.contest.uploads.cast import bring, demo_files, limited, zipped
 from tests.texts import pseudo
@@ -30,10 +30,10 @@ def made_up(made_up_texts):
 def test_a_book_is_refused_in_it(made_up):
     entries = demo_files()["entries.csv"].replace(b",individual,", b",alone,", 1)
     refused = bring("book", zipped(demo_files() | {"entries.csv": entries}))
-    assert refused.state == FAILED
+    assert refused.state == refused.State.FAILED
     assert refused.trouble == said("Nothing was saved: the book has problems.")
     wanted = said("role is {value!r}; it must be member or individual").format(value="alone")
-    assert wanted in [problem.reason for problem in refused.problems]
+    assert wanted in [problem.reason for problem in problems_of(refused)]
 
 
 def test_a_list_is_refused_in_it(made_up):

@@ -270,6 +270,7 @@ def test_a_picture_is_kept_shown_and_taken_away(superintendent, contest):
     assert superintendent.get(at("print-picture", contest)).status_code == 404
 
 
+@pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize(
     ("data", "why"), [(b"GIF89a", "That is no PNG, JPEG or SVG picture."), (b"\x89PNG" + bytes(4_000_000), "bytes")]
 )
