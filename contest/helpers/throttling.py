@@ -107,7 +107,7 @@ def remember_device(response: HttpResponse, name: str) -> None:
 
 def is_this_laptop(request: Request) -> bool:
     """Whether the browser runs on the laptop itself. Behind a proxy everybody would seem to."""
-    if settings.HTTPS or "HTTP_X_FORWARDED_FOR" in request.META:
+    if settings.HTTPS or not request.META.keys().isdisjoint({"HTTP_X_FORWARDED_FOR", "HTTP_VIA"}):
         return False
     try:
         return ip_address(address_of(request)).is_loopback
@@ -137,5 +137,9 @@ def code_was_wrong(request: Request) -> bool:
 
 
 def address_of(request: Request) -> str:
-    """The address of the device that asks."""
-    return str(request.META.get("REMOTE_ADDR", ""))
+    """The address of the device that asks; behind a proxy the one that the proxy itself saw."""
+    seen = str(request.META.get("HTTP_X_FORWARDED_FOR", "")).rpartition(",")[2].strip() if settings.HTTPS else ""
+    try:
+        return str(ip_address(seen))
+    except ValueError:
+        return str(request.META.get("REMOTE_ADDR", ""))

@@ -38,11 +38,20 @@ def not_borne(migration: Migration) -> list[Operation]:
     return [operation for operation in migration.operations if not is_borne(operation)]
 
 
-def all_to_come_is_borne() -> bool:
-    """Whether the migrations that the database does not have yet are."""
+def to_come() -> list[Migration]:
+    """The migrations that the database does not have yet."""
     executor = MigrationExecutor(connection)
-    plan = executor.migration_plan(executor.loader.graph.leaf_nodes())
-    return not any(not_borne(migration) for migration, _backwards in plan)
+    return [migration for migration, _backwards in executor.migration_plan(executor.loader.graph.leaf_nodes())]
+
+
+def all_to_come_is_borne() -> bool:
+    return not any(not_borne(migration) for migration in to_come())
+
+
+def migrate_if_behind() -> None:
+    """Make what tables are missing. Where none is, others may be serving, whose triggers must not go for a moment."""
+    if to_come():
+        migrate(beside_others=False)
 
 
 def migrate(beside_others: bool) -> None:

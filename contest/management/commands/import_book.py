@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.conf import settings
-from django.core.management import BaseCommand, CommandError, CommandParser, call_command
+from django.core.management import BaseCommand, CommandError, CommandParser
 from django.utils.translation import gettext as _
 
 from contest import data_folder
@@ -11,6 +11,7 @@ from contest.copies.files import CopyFailed
 from contest.health import start
 from contest.management.messages import add_book, book_of, contest_label
 from contest.records import save_in_pieces, sweep_abandoned
+from contest.serving.borne import migrate_if_behind
 
 
 class Command(BaseCommand):
@@ -28,7 +29,7 @@ class Command(BaseCommand):
         except (start.NotAsItWas, CopyFailed) as problem:
             raise CommandError(str(problem)) from None
         data_folder.prepare(settings.DATA_FOLDER)
-        call_command("migrate", interactive=False, verbosity=0)
+        migrate_if_behind()
         sweep_abandoned()
         contest = save_in_pieces(record, by)
         if verbosity:

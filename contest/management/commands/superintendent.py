@@ -7,7 +7,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
-from django.core.management import BaseCommand, CommandError, CommandParser, call_command
+from django.core.management import BaseCommand, CommandError, CommandParser
 from django.utils.translation import gettext as _
 
 from contest import data_folder
@@ -16,6 +16,7 @@ from contest.helpers.joining import tidy
 from contest.helpers.one_time_codes import take_off
 from contest.helpers.superintendents import set_password
 from contest.models.helpers import NAME_LENGTH
+from contest.serving.borne import migrate_if_behind
 from contest.trail.names import TERMINAL
 
 
@@ -44,7 +45,7 @@ class Command(BaseCommand):
             raise CommandError(_("a name has 1 to {most} characters").format(most=NAME_LENGTH))
         password = asked_password() if sys.stdin.isatty() else sys.stdin.readline().rstrip("\r\n")
         data_folder.prepare(settings.DATA_FOLDER)
-        call_command("migrate", interactive=False, verbosity=0)
+        migrate_if_behind()
         try:
             is_new = set_password(name, password, TERMINAL)
         except ValidationError as problem:

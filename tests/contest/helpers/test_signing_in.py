@@ -14,7 +14,7 @@ from django.utils import timezone
 from contest.helpers import throttling
 from contest.helpers.sessions import forget_expired
 from contest.helpers.superintendents import make_first, readable_password, set_password
-from contest.helpers.throttling import KNOWN, WRONG, Busy, Lane
+from contest.helpers.throttling import KNOWN, WRONG, Busy, Lane, address_of, lane_for
 from contest.models import Duty
 from contest.serving.child import NOW_AND_AGAIN
 from tests.factories import a_contest
@@ -207,3 +207,26 @@ def test_sessions_that_are_over_are_cleared():
     assert ("contest.helpers.sessions", "forget_expired") in NOW_AND_AGAIN
     forget_expired()
     assert [session.session_key for session in Session.objects.all()] == ["in use"]
+
+
+class TestBehindAProxy:
+    """Whose address is counted and noted, and who is taken for the laptop itself."""
+
+    SENT = {"REMOTE_ADDR": "127.0.0.1", "HTTP_X_FORWARDED_FOR": "198.51.100.9, 192.0.2.7"}
+
+    def test_the_device_is_the_one_that_the_proxy_saw(self, settings, rf):
+        settings.HTTPS = True
+        assert address_of(rf.get("/", **self.SENT)) == "192.0.2.7"
+
+    @pytest.mark.parametrize("said", ["", "someone", "198.51.100.9,"])
+    def test_a_proxy_that_says_no_address_is_the_device(self, settings, rf, said):
+        settings.HTTPS = True
+        assert address_of(rf.get("/", **(self.SENT | {"HTTP_X_FORWARDED_FOR": said}))) == "127.0.0.1"
+
+    def test_without_one_nobody_says_that_they_are_another(self, settings, rf):
+        settings.HTTPS = False
+        assert address_of(rf.get("/", **self.SENT)) == "127.0.0.1"
+
+    def test_who_comes_through_one_on_the_laptop_is_not_the_laptop(self, rf):
+        assert lane_for(rf.get("/", REMOTE_ADDR="127.0.0.1"), "Sue") is throttling.here
+        assert lane_for(rf.get("/", REMOTE_ADDR="127.0.0.1", HTTP_VIA="1.1 nginx"), "Sue") is throttling.others
