@@ -40,6 +40,8 @@ class Attempt(Generic[Row]):
         self.said: dict[str, Any] = {}
         self.heard_at: float | None = None
         self.child: subprocess.Popen[str] | None = None
+        self.is_called_off = False
+        """Whether this process has heard that nobody wants it any more: costs nothing to ask, and is a moment late."""
         self._told_at = 0.0
 
     @property
@@ -54,6 +56,7 @@ class Attempt(Generic[Row]):
             child.terminate()
 
     def end(self) -> None:
+        self.is_called_off = True
         if self.child:
             self.child.terminate()
 

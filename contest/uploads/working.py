@@ -97,7 +97,7 @@ class OnItsWay:
 
     def tell(self, done: int, of: int) -> None:
         """Say how many rows are saved, of how many. Raises Cancelled where nobody wants them any more."""
-        if not self._attempt.is_wanted:
+        if self._attempt.is_called_off:
             raise Cancelled
         self._attempt.hear({"done": done, "of": of})
 

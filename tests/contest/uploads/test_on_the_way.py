@@ -251,7 +251,7 @@ class TestLongAfter:
 
     def test_a_file_that_has_no_row_goes_unless_that_is_about_to_be_written(self):
         left = settings.DATA_FOLDER / "uploads" / f"{uuid4()}-"
-        left.parent.mkdir(parents=True, exist_ok=True)
+        left.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         left.write_bytes(b"number,name\n1,Ann\n")
         tidy()
         assert left.exists()
@@ -261,7 +261,8 @@ class TestLongAfter:
 
     def test_at_a_start_all_go_and_what_an_older_version_left(self):
         left, older = (settings.DATA_FOLDER / "uploads" / str(uuid4()) for _ in range(2))
-        older.mkdir(parents=True)
+        older.parent.mkdir(mode=0o700, exist_ok=True)
+        older.mkdir()
         for path in (left, older / "file"):
             path.write_bytes(b"number,name\n1,Ann\n")
         tidy(at_start=True)
