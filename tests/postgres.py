@@ -46,6 +46,11 @@ def private_server(durable=False, address="", within=()):
             yield f"postgres://{PLAIN}@{address or quote(str(folder), safe='')}/postgres"
 
 
+def by_the_superuser(url):
+    """The address of the same database for the role that may do everything."""
+    return url.replace(f"//{PLAIN}@", f"//{USER}@")
+
+
 @contextmanager
 def private_folder():
     """A folder of the server's user, with a short path, as a socket's must be."""

@@ -86,7 +86,7 @@ def used(pid: int) -> float:
 @contextmanager
 def a_site() -> Iterator[Site]:
     from tests.contest.processes.servers import FILES, command, serving
-    from tests.postgres import private_server
+    from tests.postgres import by_the_superuser, private_server
     from tests.waiting import eventually
 
     with tempfile.TemporaryDirectory(prefix="tanbark-bench-") as name, private_server(durable=True) as url:
@@ -101,7 +101,7 @@ def a_site() -> Iterator[Site]:
             worker = command("work", url=url, folder=folder / "w", secret=SECRET)
             try:
                 eventually(lambda: WORD in (folder / "w.said").read_text())
-                with psycopg.connect(url) as asked:
+                with psycopg.connect(by_the_superuser(url)) as asked:
                     row = asked.execute("SELECT pg_read_file('postmaster.pid')").fetchone()
                 assert row is not None
                 yield Site(url, servers, worker, int(row[0].split()[0]))

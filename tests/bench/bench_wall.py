@@ -16,7 +16,7 @@ from pathlib import Path
 
 from tests.bench.bench_pages import set_up
 from tests.bench.bench_readings import ReadingHall, a_reading, request
-from tests.postgres import PLAIN, USER, private_server
+from tests.postgres import PLAIN, by_the_superuser, private_server
 
 PASSING = "tanbark_passing"
 WARMING = 12
@@ -56,7 +56,7 @@ def passing_by(url):
     import psycopg
     from django.db import connections
 
-    with psycopg.connect(url.replace(f"//{PLAIN}@", f"//{USER}@"), autocommit=True) as server:
+    with psycopg.connect(by_the_superuser(url), autocommit=True) as server:
         server.execute(f"CREATE ROLE {PASSING} LOGIN BYPASSRLS")
         server.execute(f"GRANT {PLAIN} TO {PASSING}")
     passing = connections.create_connection("default")

@@ -13,7 +13,7 @@ from contest.practice.making import make_practice
 from tests.accounts import signed_in
 from tests.contest.test_organisations import OURS, OWNED, THEIRS, everything_of
 from tests.factories import a_contest
-from tests.postgres import PLAIN, USER
+from tests.postgres import by_the_superuser
 
 pytestmark = [pytest.mark.django_db, pytest.mark.postgresql]
 
@@ -133,5 +133,5 @@ class TestForgottenFilter:
 
 def test_a_role_that_passes_by_every_policy_is_known(db):
     assert not wall.is_passed_by()
-    with psycopg.connect(os.environ["DATABASE_URL"].replace(f"//{PLAIN}@", f"//{USER}@")) as superuser:
+    with psycopg.connect(by_the_superuser(os.environ["DATABASE_URL"])) as superuser:
         assert superuser.execute(wall.PASSES).fetchone() == (True,)
