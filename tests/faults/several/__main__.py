@@ -68,7 +68,7 @@ def run(url: str, folder: Path, options: argparse.Namespace, network: Network | 
 
     servers = [process("serve", name) for name in ("app1", "app2")]
     workers = [process("work", name) for name in ("work1", "work2")]
-    size, pause = (Size(100, 3, (4, 8), 2), (0.5, 1.5)) if options.short else (Size(), (2.0, 8.0))
+    size, pause = (Size(100, 3, (1.5, 3), 2), (0.5, 1.5)) if options.short else (Size(), (2.0, 8.0))
     if network:  # it takes longer, as who is cut off is for long
         size = replace(size, pace=1.0, papers=(12, 28))
     if options.update:
