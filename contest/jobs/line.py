@@ -53,7 +53,7 @@ class Attempt(Generic[Row]):
         """Whoever cancels the job ends this process; at once, if somebody has meanwhile."""
         self.child, self.heard_at = child, time.monotonic()
         if not self.is_wanted:
-            child.terminate()
+            self.end()
 
     def end(self) -> None:
         self.is_called_off = True

@@ -15,9 +15,10 @@ from contest.uploads.working import line
 
 def files_of(contest: Contest) -> list[str]:
     """Those of all that was brought for a contest; what waits to be shown goes at once."""
-    for row in contest.brought_files.all():
+    rows = list(contest.brought_files.all())
+    for row in rows:
         hide(row)
-    return [name for row in contest.brought_files.all() for name in names_of(row)]
+    return [name for row in rows for name in names_of(row)]
 
 
 def make_anonymous(contest: Contest, called: Callable[[str], str]) -> Callable[[str], None]:
